@@ -1,0 +1,12 @@
+"""Every address. Each feature keeps its own; here they are only gathered."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("orders.urls")),
+    path("", include("stages.urls")),
+]
+
+handler403 = "orders.accounts.views.not_allowed"
+handler404 = "orders.accounts.views.not_found"
+handler500 = "orders.accounts.views.server_error"

@@ -1,0 +1,23 @@
+#!/usr/bin/env python3
+"""Rackbound's command line. `run` and `test` first make what they need; see config/bootstrap.py."""
+
+import os
+import sys
+
+from config.bootstrap import ensure_environment
+
+
+def main():
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+    ensure_environment(sys.argv)
+    if sys.argv[1:2] == ["test"]:
+        from config.testing import run_tests
+
+        sys.exit(run_tests(sys.argv[2:]))
+    from django.core.management import execute_from_command_line
+
+    execute_from_command_line(sys.argv)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class OrdersConfig(AppConfig):
+    name = "orders"
+    verbose_name = "Orders: what is to be made, for whom and for how much"

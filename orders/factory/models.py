@@ -1,0 +1,60 @@
+"""The factory itself: its name, place, clock, money and ruler."""
+
+import zoneinfo
+from functools import cached_property
+
+from django.core.cache import cache
+from django.core.exceptions import ValidationError
+from django.db import models
+
+
+class LengthUnit(models.TextChoices):
+    INCHES = "in", "feet, inches and fractions"
+    MILLIMETRES = "mm", "millimetres"
+
+
+def known_zone(name: str) -> None:
+    if name not in zoneinfo.available_timezones():
+        raise ValidationError(f"{name} is no time zone. Write one such as Europe/Oslo.")
+
+
+class Factory(models.Model):
+    """One row. `current()` is remembered for a minute in each process."""
+
+    name = models.CharField(max_length=80, default="Our factory")
+    place = models.CharField(max_length=80, blank=True)
+    time_zone = models.CharField(max_length=60, default="UTC", validators=[known_zone])
+    currency = models.CharField(max_length=3, default="EUR", help_text="ISO 4217 letters")
+    length_unit = models.CharField(max_length=2, choices=LengthUnit, default=LengthUnit.INCHES)
+    phone_region = models.CharField(
+        max_length=2, default="GB", help_text="where a phone number without a country code is"
+    )
+    terms = models.TextField(
+        blank=True, help_text="printed on the order confirmation above the signature"
+    )
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=models.Q(pk=1), name="factory_is_one_row"),
+            models.CheckConstraint(
+                condition=models.Q(length_unit__in=LengthUnit.values), name="factory_unit_known"
+            ),
+        ]
+
+    def __str__(self):
+        return self.name
+
+    @classmethod
+    def current(cls) -> "Factory":
+        if (factory := cache.get("factory")) is None:
+            factory, _ = cls.objects.get_or_create(pk=1)
+            cache.set("factory", factory, 60)
+        return factory
+
+    def save(self, *args, **kwargs):
+        super().save(*args, **kwargs)
+        cache.delete("factory")
+
+    @cached_property
+    def zone(self) -> zoneinfo.ZoneInfo:
+        return zoneinfo.ZoneInfo(self.time_zone)

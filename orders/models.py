@@ -1,0 +1,24 @@
+"""Gathers the models of every feature package, where Django looks for them."""
+
+from orders.accounts.models import Tablet, User
+from orders.customers.models import Customer
+from orders.designs.models import Design, DesignVersion
+from orders.factory.models import Factory
+from orders.orderbook.models import Board, Order
+from orders.pricing.models import Payment
+from orders.specs.models import SpecRevision
+from orders.tickets.models import Ticket
+
+__all__ = [
+    "Board",
+    "Customer",
+    "Design",
+    "DesignVersion",
+    "Factory",
+    "Order",
+    "Payment",
+    "SpecRevision",
+    "Tablet",
+    "Ticket",
+    "User",
+]

@@ -1,0 +1,121 @@
+"""What the counter does to the order book."""
+
+import uuid
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Max
+
+from orders.accounts.models import User
+from orders.customers.models import Customer
+from orders.orderbook.models import Board, Order
+from orders.pricing.models import Payment
+from orders.specs.actions import add_revision
+from orders.specs.models import SpecRevision
+
+FIRST_NUMBER = 1001
+
+
+@dataclass(frozen=True)
+class BoardAsked:
+    """One board as it was asked for at the counter. `spec` holds SpecRevision's fields by name."""
+
+    spec: dict
+    price_cents: int = 0
+    promised_on: date | None = None
+
+
+@dataclass(frozen=True)
+class OrderAsked:
+    customer: Customer
+    boards: list[BoardAsked]
+    deposit_cents: int = 0
+    deposit_paid_cents: int = 0
+    note: str = ""
+    ref: uuid.UUID = field(default_factory=uuid.uuid4)
+
+
+@transaction.atomic
+def take_order(*, asked: OrderAsked, by: User, at: datetime) -> Order:
+    """An order with its boards and their first spec revisions. The same ref gives the same order."""
+    if (kept := Order.objects.filter(ref=asked.ref).first()) is not None:
+        return kept
+    order = Order(
+        number=_next_number(Order),
+        ref=asked.ref,
+        customer=asked.customer,
+        taken_by=by,
+        taken_at=at,
+        deposit_cents=asked.deposit_cents,
+        note=asked.note,
+    )
+    order.full_clean()
+    order.save()
+    for board in asked.boards:
+        add_board(order=order, asked=board, by=by, at=at)
+    if asked.deposit_paid_cents:
+        take_payment(
+            order=order, amount_cents=asked.deposit_paid_cents, note="deposit", by=by, at=at
+        )
+    return order
+
+
+@transaction.atomic
+def add_board(*, order: Order, asked: BoardAsked, by: User, at: datetime) -> Board:
+    if order.cancelled_at:
+        raise ValidationError("This order is cancelled. Take a new one.")
+    board = Board(
+        number=_next_number(Board),
+        order=order,
+        price_cents=asked.price_cents,
+        promised_on=asked.promised_on,
+    )
+    board.full_clean(exclude=["spec"])
+    board.save()
+    add_revision(board=board, values=asked.spec, by=by, at=at, reason="ordered")
+    return board
+
+
+@transaction.atomic
+def change_board(
+    *, board: Board, asked: BoardAsked, reason: str, by: User, at: datetime
+) -> SpecRevision:
+    """New numbers, price or date before release. Changed numbers make the next spec revision."""
+    if board.released_at:
+        raise ValidationError(
+            f"Board {board.number} is on the floor. Change it there: the bays get a new ticket."
+        )
+    if board.cancelled_at:
+        raise ValidationError(f"Board {board.number} is cancelled.")
+    board.price_cents = asked.price_cents
+    board.promised_on = asked.promised_on
+    board.full_clean(exclude=["spec"])
+    board.save(update_fields=["price_cents", "promised_on"])
+    return add_revision(board=board, values=asked.spec, by=by, at=at, reason=reason)
+
+
+@transaction.atomic
+def cancel_order(*, order: Order, at: datetime) -> None:
+    """Only while no board is on the floor; a released board is cancelled there, in its log."""
+    if order.boards.exclude(released_at=None).exists():
+        raise ValidationError("A board of this order is on the floor. Cancel that board there.")
+    order.boards.filter(cancelled_at=None).update(cancelled_at=at)
+    order.cancelled_at = at
+    order.save(update_fields=["cancelled_at"])
+
+
+def take_payment(
+    *, order: Order, amount_cents: int, note: str, by: User, at: datetime
+) -> Payment:
+    payment = Payment(
+        order=order, amount_cents=amount_cents, note=note, taken_by=by, taken_at=at
+    )
+    payment.full_clean()
+    payment.save()
+    return payment
+
+
+def _next_number(model) -> int:
+    return (model.objects.aggregate(last=Max("number"))["last"] or FIRST_NUMBER - 1) + 1

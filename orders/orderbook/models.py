@@ -1,0 +1,66 @@
+"""The order book: what one customer, label or shop asked for, board by board."""
+
+import secrets
+
+from django.conf import settings
+from django.db import models
+
+from orders.customers.models import Customer
+
+
+def rider_token() -> str:
+    return secrets.token_urlsafe(16)
+
+
+class Order(models.Model):
+    number = models.PositiveIntegerField(unique=True)
+    # Made where the order was typed, so that sending the form twice takes one order.
+    ref = models.UUIDField(unique=True)
+    customer = models.ForeignKey(Customer, models.PROTECT, related_name="orders")
+    taken_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    taken_at = models.DateTimeField(db_index=True)
+    deposit_cents = models.PositiveBigIntegerField("deposit asked", default=0)
+    note = models.TextField(blank=True)
+    cancelled_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-number"]
+
+    def __str__(self):
+        return f"order {self.number}"
+
+
+class BoardQuerySet(models.QuerySet):
+    def unreleased(self):
+        """Ordered, not cancelled, not yet on the floor."""
+        return self.filter(released_at=None, cancelled_at=None)
+
+
+class Board(models.Model):
+    """One physical board and its work order."""
+
+    number = models.PositiveIntegerField(unique=True)
+    order = models.ForeignKey(Order, models.PROTECT, related_name="boards")
+    price_cents = models.PositiveBigIntegerField("price", default=0)
+    promised_on = models.DateField("promised date", null=True, blank=True)
+    spec = models.ForeignKey(
+        "orders.SpecRevision", models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    rider_token = models.CharField(max_length=32, unique=True, default=rider_token)
+    released_at = models.DateTimeField(null=True, blank=True)
+    cancelled_at = models.DateTimeField(null=True, blank=True)
+
+    objects = BoardQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["number"]
+        indexes = [
+            models.Index(
+                fields=["promised_on", "number"],
+                name="board_unreleased",
+                condition=models.Q(released_at=None, cancelled_at=None),
+            )
+        ]
+
+    def __str__(self):
+        return f"board {self.number}"

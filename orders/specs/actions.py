@@ -1,0 +1,40 @@
+from datetime import datetime
+
+from django.db import transaction
+
+from orders.accounts.models import User
+from orders.orderbook.models import Board
+from orders.specs.drawing import silhouette_of
+from orders.specs.models import SpecRevision
+
+
+@transaction.atomic
+def add_revision(
+    *, board: Board, values: dict, by: User, at: datetime, reason: str = ""
+) -> SpecRevision:
+    """The board's next spec revision; the current one when `values` change nothing."""
+    latest = board.spec
+    if latest and all(getattr(latest, name) == value for name, value in values.items()):
+        return latest
+    carried = {name: getattr(latest, name) for name in _FIELDS} if latest else {}
+    revision = SpecRevision(
+        **{**carried, **values},
+        board=board,
+        number=latest.number + 1 if latest else 1,
+        made_by=by,
+        made_at=at,
+        reason=reason,
+    )
+    revision.silhouette = silhouette_of(revision)
+    revision.full_clean()
+    revision.save(force_insert=True)
+    board.spec = revision
+    board.save(update_fields=["spec"])
+    return revision
+
+
+_FIELDS = [
+    field.name
+    for field in SpecRevision._meta.concrete_fields
+    if field.name not in {"id", "board", "number", "silhouette", "made_by", "made_at", "reason"}
+]

@@ -1,0 +1,95 @@
+"""A board's numbers and choices, kept as numbered revisions that never change."""
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.db import models
+
+from orders.specs import choices
+
+DISSOLVES = (
+    "Polyester resin dissolves polystyrene foam. Choose epoxy, or a polyurethane blank."
+)
+
+
+class LengthField(models.BigIntegerField):
+    """A length in whole nanometres: every 1/32 in (793,750 nm) and every 0.1 mm is exact."""
+
+
+class BoardNumbers(models.Model):
+    """The numbers and choices shared by a design's version and a board's spec.
+
+    Nose and tail width are measured a foot (12 in) from the ends.
+    """
+
+    length_nm = LengthField("length")
+    width_nm = LengthField("width")
+    thickness_nm = LengthField("thickness")
+    nose_nm = LengthField("nose width", null=True, blank=True)
+    tail_nm = LengthField("tail width", null=True, blank=True)
+    tail_shape = models.CharField(
+        max_length=12, choices=choices.TailShape, default=choices.TailShape.SQUASH
+    )
+    rail = models.CharField(max_length=12, choices=choices.Rail, default=choices.Rail.MEDIUM)
+    bottom = models.CharField(
+        max_length=18, choices=choices.Bottom, default=choices.Bottom.SINGLE_CONCAVE
+    )
+    foam = models.CharField(max_length=3, choices=choices.Foam, default=choices.Foam.POLYURETHANE)
+    stringer = models.CharField(
+        max_length=14, choices=choices.Stringer, default=choices.Stringer.EIGHTH
+    )
+    resin = models.CharField(max_length=9, choices=choices.Resin, default=choices.Resin.POLYESTER)
+    deck_cloth = models.CharField(max_length=40, default="4 + 4 oz")
+    bottom_cloth = models.CharField(max_length=40, default="4 oz")
+    fin_setup = models.CharField(
+        "fins", max_length=12, choices=choices.FinSetup, default=choices.FinSetup.THREE_FIN
+    )
+    box_kind = models.CharField(
+        "fin boxes", max_length=16, choices=choices.BoxKind, default=choices.BoxKind.SINGLE_SLOT
+    )
+    leash_plug = models.CharField(
+        max_length=4, choices=choices.LeashPlug, default=choices.LeashPlug.ONE
+    )
+    finish = models.CharField(max_length=8, choices=choices.Finish, default=choices.Finish.SANDED)
+
+    class Meta:
+        abstract = True
+
+    def clean(self):
+        super().clean()
+        if self.foam == choices.Foam.POLYSTYRENE and self.resin == choices.Resin.POLYESTER:
+            raise ValidationError({"resin": DISSOLVES})
+
+
+NUMBER_FIELDS = [field.name for field in BoardNumbers._meta.fields]
+
+
+class SpecRevision(BoardNumbers):
+    """One state of a board's spec. A change is the next revision; the table refuses updates."""
+
+    board = models.ForeignKey("orders.Board", models.PROTECT, related_name="revisions")
+    number = models.PositiveIntegerField()
+    design_version = models.ForeignKey(
+        "orders.DesignVersion", models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    colour = models.TextField(blank=True)
+    art = models.TextField(blank=True)
+    extras = models.TextField(blank=True)
+    bay_notes = models.TextField("notes for the bays", blank=True)
+    # The outline as an SVG path, drawn once: the floor shows hundreds.
+    silhouette = models.TextField(editable=False)
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    made_at = models.DateTimeField()
+    reason = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["board", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["board", "number"], name="spec_revision_once"),
+            models.CheckConstraint(
+                condition=~models.Q(foam="eps", resin="polyester"),
+                name="spec_no_polyester_on_polystyrene",
+            ),
+        ]
+
+    def __str__(self):
+        return f"board {self.board_id} spec revision {self.number}"

@@ -1,0 +1,83 @@
+"""Prints lengths, money and times the factory's way. Always loaded in templates."""
+
+from datetime import datetime
+
+from django import template
+from django.utils import timezone
+
+from orders.factory.models import Factory
+from orders.pricing.money import format_money
+from orders.shape.units import format_dims, format_length
+
+register = template.Library()
+
+
+@register.filter
+def length(nm: int | None) -> str:
+    """A width or thickness in the factory's unit."""
+    return "" if nm is None else format_length(nm, Factory.current().length_unit)
+
+
+@register.filter
+def dims(spec) -> str:
+    """6'2" x 19 1/2 x 2 7/16, or in millimetres."""
+    return dims_of(spec)
+
+
+def dims_of(spec) -> str:
+    unit = "mm" if Factory.current().length_unit == "mm" else "ftin"
+    return format_dims(spec.length_nm, spec.width_nm, spec.thickness_nm, unit)
+
+
+@register.filter
+def board_length(nm: int | None) -> str:
+    """A board's length: feet and inches, or millimetres."""
+    if nm is None:
+        return ""
+    return format_length(nm, "mm" if Factory.current().length_unit == "mm" else "ftin")
+
+
+@register.filter
+def money(cents: int | None) -> str:
+    return "" if cents is None else format_money(cents, Factory.current().currency)
+
+
+@register.filter
+def day(value) -> str:
+    """Thu 14 May; the year is added when it is not this one."""
+    if not value:
+        return ""
+    if isinstance(value, datetime):
+        value = timezone.localtime(value, Factory.current().zone).date()
+    today = timezone.localdate(timezone=Factory.current().zone)
+    text = f"{value:%a} {value.day} {value:%b}"
+    return text if value.year == today.year else f"{text} {value.year}"
+
+
+@register.filter
+def moment(value: datetime | None) -> str:
+    """Thu 14 May, 13:42 by the factory's clock."""
+    if not value:
+        return ""
+    local = timezone.localtime(value, Factory.current().zone)
+    return f"{day(local.date())}, {local:%H:%M}"
+
+
+@register.filter
+def clock_time(value: datetime | None) -> str:
+    return f"{timezone.localtime(value, Factory.current().zone):%H:%M}" if value else ""
+
+
+@register.filter
+def span(seconds: float | None) -> str:
+    """45 min, 2 h 10 min, 3 d 4 h."""
+    if seconds is None:
+        return ""
+    minutes = round(seconds / 60)
+    if minutes < 60:
+        return f"{minutes} min"
+    hours, minutes = divmod(minutes, 60)
+    if hours < 24:
+        return f"{hours} h {minutes} min" if minutes else f"{hours} h"
+    days, hours = divmod(hours, 24)
+    return f"{days} d {hours} h" if hours else f"{days} d"

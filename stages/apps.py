@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class StagesConfig(AppConfig):
+    name = "stages"
+    verbose_name = "Stages: how a board gets made"

@@ -1,0 +1,105 @@
+"""What sends a board to the floor, and what the desk does to it there."""
+
+import uuid
+from datetime import date, datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from orders.accounts.models import User
+from orders.orderbook.models import Board
+from orders.specs.actions import add_revision
+from orders.tickets.actions import issue_ticket
+from orders.tickets.models import Ticket
+from stages.log.fold import Kind
+from stages.log.models import Entry
+from stages.log.record import record
+from stages.routes.models import Route
+from stages.routes.queries import house_route, proposed_steps, snapshot
+
+
+@transaction.atomic
+def release_board(
+    *, board: Board, by: User, at: datetime, route: Route | None = None
+) -> Ticket:
+    """To the floor by `route` (the house route if none is given), with its first ticket."""
+    if board.cancelled_at:
+        raise ValidationError(f"Board {board.number} is cancelled.")
+    if board.released_at:
+        raise ValidationError(f"Board {board.number} is on the floor already.")
+    route = route or house_route()
+    if route is None:
+        raise ValidationError("There is no route yet. Make the house route first.")
+    ticket = issue_ticket(board=board, by=by, at=at)
+    record(
+        board=board,
+        kind=Kind.RELEASED,
+        by=by,
+        at=at,
+        ticket_revision=board.spec.number,
+        payload={
+            "revision": board.spec.number,
+            "route": route.name,
+            "steps": snapshot(proposed_steps(route, board.spec)),
+        },
+    )
+    board.released_at = at
+    board.save(update_fields=["released_at"])
+    return ticket
+
+
+@transaction.atomic
+def change_released_board(
+    *, board: Board, spec: dict, reason: str, by: User, at: datetime
+) -> Ticket:
+    """New numbers for a board on the floor: the next revision, a new ticket, the old one void."""
+    if not reason.strip():
+        raise ValidationError({"reason": "Say what changed and why: the bays will read it."})
+    before = board.spec
+    revision = add_revision(board=board, values=spec, by=by, at=at, reason=reason)
+    if revision.pk == before.pk:
+        raise ValidationError("Nothing was changed.")
+    ticket = issue_ticket(board=board, by=by, at=at)
+    record(
+        board=board,
+        kind=Kind.REISSUED,
+        by=by,
+        at=at,
+        ticket_revision=revision.number,
+        payload={"revision": revision.number, "reason": reason},
+    )
+    return ticket
+
+
+@transaction.atomic
+def promise_again(*, board: Board, on: date, reason: str, by: User, at: datetime) -> Entry:
+    """Another date for a board on the floor; the log keeps the one before."""
+    before = board.promised_on
+    entry = record(
+        board=board,
+        kind=Kind.PROMISED,
+        by=by,
+        at=at,
+        payload={
+            "on": on.isoformat(),
+            "before": before.isoformat() if before else None,
+            "reason": reason,
+        },
+    )
+    board.promised_on = on
+    board.save(update_fields=["promised_on"])
+    return entry
+
+
+@transaction.atomic
+def cancel_released_board(*, board: Board, reason: str, by: User, at: datetime) -> Entry:
+    if not reason.strip():
+        raise ValidationError({"reason": "Say why the board is cancelled."})
+    entry = record(board=board, kind=Kind.CANCELLED, by=by, at=at, payload={"reason": reason})
+    board.cancelled_at = at
+    board.save(update_fields=["cancelled_at"])
+    return entry
+
+
+def hand_over(*, board: Board, by: User, at: datetime, ref: uuid.UUID | None = None) -> Entry:
+    return record(board=board, kind=Kind.HANDED_OVER, by=by, at=at, ref=ref)

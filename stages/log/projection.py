@@ -1,0 +1,58 @@
+"""Writes what screens read from a folded position: one Position row, one Visit per finished step."""
+
+from django.db import IntegrityError
+
+from orders.orderbook.models import Board
+from stages.log.fold import CLOSED, State, Step
+from stages.log.fold import Position as Folded
+from stages.log.models import Position, Visit
+
+
+def write_projection(board: Board, before: Folded | None, after: Folded) -> None:
+    """Within the writer's transaction. Two writers meet at `seq`: the second one starts again."""
+    values = position_values(after)
+    if before is None:
+        Position.objects.create(board=board, **values)
+    elif not Position.objects.filter(pk=board.pk, seq=before.seq).update(**values):
+        raise IntegrityError("the board's position moved while this entry was written")
+    known = before.steps if before else ()
+    for index, step in enumerate(after.steps):
+        if step.finished_at is None:
+            continue
+        if index >= len(known) or known[index].finished_at is None:
+            Visit.objects.create(board=board, step=index, **visit_values(step))
+        elif known[index] is not step and known[index] != step:
+            Visit.objects.filter(board=board, step=index).update(**visit_values(step))
+
+
+def position_values(folded: Folded) -> dict:
+    """The columns of Position for a folded position."""
+    return {
+        "seq": folded.seq,
+        "state": folded.state.value,
+        "stage_id": folded.step.stage if folded.step else None,
+        "holder_id": folded.holder,
+        "since": folded.since,
+        "rests_until": folded.rests_until if folded.state is not State.CANCELLED else None,
+        "revision": folded.revision,
+        "released_at": folded.released_at,
+        "passed_at": folded.passed_at,
+        "on_floor": folded.state not in CLOSED,
+        "folded": folded.to_json(),
+    }
+
+
+def visit_values(step: Step) -> dict:
+    """The columns of Visit for a finished step."""
+    return {
+        "stage_id": step.stage,
+        "attempt": step.attempt,
+        "by_id": step.by,
+        "arrived_at": step.arrived_at,
+        "taken_at": step.taken_at,
+        "finished_at": step.finished_at,
+        "rest_until": step.rest_until,
+        "touch_s": step.touch_s,
+        "held_s": step.held_s,
+        "outcome": step.outcome,
+    }

@@ -1,0 +1,134 @@
+"""The one function that writes the log."""
+
+import uuid
+from datetime import datetime
+
+from django.db import IntegrityError, transaction
+
+from orders.accounts.models import Role, User
+from orders.orderbook.models import Board
+from stages.log.fold import Event, Kind, Refused, fold
+from stages.log.fold import Position as Folded
+from stages.log.models import Entry, Position
+from stages.log.projection import write_projection
+
+# Who may pass a guard that can be passed, giving a reason.
+MAY_OVERRIDE = {
+    "resting": {Role.CREW, Role.MANAGER, Role.OWNER},
+    "old_ticket": {Role.MANAGER, Role.OWNER},
+    "not_yours": {Role.MANAGER, Role.OWNER},
+    "no_skill": {Role.MANAGER, Role.OWNER},
+}
+_TRIES = 3
+
+
+def record(
+    *,
+    board: Board,
+    kind: Kind,
+    by: User,
+    at: datetime,
+    happened_at: datetime | None = None,
+    ref: uuid.UUID | None = None,
+    step: int | None = None,
+    ticket_revision: int | None = None,
+    payload: dict | None = None,
+    overrides: dict[str, str] | None = None,
+    device: str = "",
+    late: bool = False,
+) -> Entry:
+    """Log one thing that happened to `board`, and move its position, in one transaction.
+
+    `at` is the server's time, `happened_at` the device's (the same when not given). `ref` is made
+    where the thing was logged: the same ref sent again returns the entry already kept. `overrides`
+    maps the code of a guard to the reason it was passed. Raises Refused; then nothing is written.
+    """
+    overrides = {code: reason.strip() for code, reason in (overrides or {}).items()}
+    payload = dict(payload or {})
+    _check_overrides(overrides, by)
+    if overrides:
+        payload["overrides"] = overrides
+    entry = Entry(
+        ref=ref or uuid.uuid4(),
+        board=board,
+        kind=kind,
+        by=by,
+        happened_at=happened_at or at,
+        recorded_at=at,
+        step=step,
+        device=device[:60],
+        ticket_revision=ticket_revision,
+        late=late,
+        payload=payload,
+    )
+    for attempt in range(_TRIES):
+        try:
+            return _write(entry)
+        except IntegrityError:
+            # Someone else logged this board, or this very entry, a moment ago: read again.
+            if attempt == _TRIES - 1:
+                raise
+    raise AssertionError("unreachable")
+
+
+def _write(entry: Entry) -> Entry:
+    with transaction.atomic():
+        row = Position.objects.filter(pk=entry.board_id).first()
+        kept = Entry.objects.filter(ref=entry.ref).first()
+        if kept is not None:
+            if kept.board_id != entry.board_id:
+                raise Refused("ref_taken", "This entry's id belongs to another board. Scan again.")
+            return kept
+        before = Folded.from_json(row.folded) if row else None
+        event = event_of(entry)
+        _check_skill(before, event, entry.by)
+        after = fold(before, event)
+        entry.pk = None
+        entry.seq = after.seq
+        current = before.step if before else after.step
+        entry.step = before.index if before else 0
+        entry.stage_id = current.stage if current else None
+        entry.save(force_insert=True)
+        write_projection(entry.board, before, after)
+    return entry
+
+
+def event_of(entry: Entry) -> Event:
+    """An entry as the fold reads it: the device's time, never later than the server's."""
+    return Event(
+        kind=Kind(entry.kind),
+        at=min(entry.happened_at, entry.recorded_at),
+        by=entry.by_id,
+        by_name=entry.by.name,
+        step=entry.step,
+        revision=entry.ticket_revision,
+        payload=entry.payload,
+        overrides=frozenset(entry.payload.get("overrides", ())),
+    )
+
+
+def _check_overrides(overrides: dict[str, str], by: User) -> None:
+    for code, reason in overrides.items():
+        if by.role not in MAY_OVERRIDE.get(code, ()):
+            raise Refused("may_not_override", "You may not pass this stop. Ask the manager.")
+        if not reason:
+            raise Refused("no_reason", "Say why you go on all the same.")
+
+
+def _check_skill(before: Folded | None, event: Event, by: User) -> None:
+    """Only those with the skill take a step in hand; a person without a skill list may do all."""
+    if event.kind is not Kind.TAKEN or before is None or before.step is None:
+        return
+    if "no_skill" in event.overrides or by.manages:
+        return
+    from stages.crew.queries import skills_of
+
+    skills = skills_of(by.pk)
+    if skills and before.step.stage not in skills:
+        raise Refused(
+            "no_skill",
+            f"You are not down for {before.step.name}. Ask the manager.",
+            passable=True,
+        )
+
+

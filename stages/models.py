@@ -1,0 +1,7 @@
+"""Gathers the models of every feature package, where Django looks for them."""
+
+from stages.crew.models import CrewMember
+from stages.log.models import Entry, Position, Visit
+from stages.routes.models import Bay, Route, RouteStep, Stage
+
+__all__ = ["Bay", "CrewMember", "Entry", "Position", "Route", "RouteStep", "Stage", "Visit"]

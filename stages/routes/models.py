@@ -1,0 +1,94 @@
+"""Bays, stages and house routes: how a board may travel through the factory."""
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+
+class Bay(models.Model):
+    """A place where stages are done, in-house or outside."""
+
+    name = models.CharField(max_length=40, unique=True)
+    order = models.PositiveSmallIntegerField(default=0, help_text="its place on the floor screen")
+    outside = models.BooleanField("another business does this", default=False)
+
+    class Meta:
+        ordering = ["order", "name"]
+
+    def __str__(self):
+        return self.name
+
+
+class Stage(models.Model):
+    """A kind of work."""
+
+    name = models.CharField(max_length=40, unique=True)
+    bay = models.ForeignKey(Bay, models.PROTECT, related_name="stages")
+    order = models.PositiveSmallIntegerField(default=0)
+    minutes = models.PositiveSmallIntegerField(
+        "standard minutes",
+        validators=[MinValueValidator(1), MaxValueValidator(2880)],
+        help_text="hands-on minutes for an ordinary board",
+    )
+    rest_hours = models.DecimalField(
+        "rest hours",
+        max_digits=5,
+        decimal_places=2,
+        default=0,
+        validators=[MinValueValidator(0), MaxValueValidator(720)],
+        help_text="how long the board cures before the next step may start",
+    )
+    inspects = models.BooleanField("passes or sends back", default=False)
+    retired_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["order", "name"]
+
+    def __str__(self):
+        return self.name
+
+
+class When(models.TextChoices):
+    """Which boards a step of a route is for, read from the spec."""
+
+    ALWAYS = "always", "every board"
+    SLOTS = "slots", "boards with single-slot boxes (set before glassing)"
+    AFTER_FILLER = "after_filler", "boards with a long centre box or two-plug boxes (set after the filler coat)"
+    PLUG = "plug", "boards with a leash plug"
+    GLOSS = "gloss", "boards with gloss and polish"
+
+
+class Route(models.Model):
+    """The ordered steps a board may take. The house route is the one proposed first."""
+
+    name = models.CharField(max_length=60, unique=True)
+    is_house = models.BooleanField("house route", default=False)
+    retired_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-is_house", "name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["is_house"], condition=models.Q(is_house=True), name="one_house_route"
+            )
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class RouteStep(models.Model):
+    """One step of a route, for the boards that need it."""
+
+    route = models.ForeignKey(Route, models.CASCADE, related_name="steps")
+    order = models.PositiveSmallIntegerField()
+    stage = models.ForeignKey(Stage, models.PROTECT, related_name="+")
+    when = models.CharField(max_length=12, choices=When, default=When.ALWAYS)
+
+    class Meta:
+        ordering = ["route", "order"]
+        constraints = [
+            models.UniqueConstraint(fields=["route", "order"], name="route_step_order_once")
+        ]
+
+    def __str__(self):
+        return f"{self.route}, step {self.order}: {self.stage}"

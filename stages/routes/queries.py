@@ -1,0 +1,32 @@
+from orders.specs.models import SpecRevision
+from stages.routes.choose import needed
+from stages.routes.models import Route, RouteStep
+
+
+def house_route() -> Route | None:
+    return Route.objects.filter(retired_at=None).order_by("-is_house", "name").first()
+
+
+def proposed_steps(route: Route, spec: SpecRevision) -> list[RouteStep]:
+    """The steps of `route` that this spec asks for, in order."""
+    return [
+        step
+        for step in route.steps.all()
+        if needed(
+            step.when, box_kind=spec.box_kind, leash_plug=spec.leash_plug, finish=spec.finish
+        )
+    ]
+
+
+def snapshot(steps: list[RouteStep]) -> list[dict]:
+    """The steps as the release entry keeps them: later changes to the route do not reach them."""
+    return [
+        {
+            "stage": step.stage_id,
+            "name": step.stage.name,
+            "minutes": step.stage.minutes,
+            "rest_s": int(step.stage.rest_hours * 3600),
+            "inspects": step.stage.inspects,
+        }
+        for step in steps
+    ]
