@@ -94,7 +94,7 @@ def estimate(
     if ranks is None:
         return None
     low, high, sure = ranks
-    value = float(np.quantile(ordered, p, method="linear"))
+    value = percentile(ordered, p)
     return Estimate(value, float(ordered[low - 1]), float(ordered[high - 1]), sure)
 
 
