@@ -1,0 +1,206 @@
+"""Lengths as people write them, and the one exact unit they are kept in.
+
+Every length is a whole number of nanometres. One inch is 25.4 mm exactly (NIST SP 811,
+appendix B), so 1/32 in is 793750 nm and no fraction a shaper marks is ever rounded.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+NM_PER_MM = 1_000_000
+NM_PER_CM = 10 * NM_PER_MM
+NM_PER_M = 1_000 * NM_PER_MM
+NM_PER_INCH = 25_400_000
+NM_PER_FOOT = 12 * NM_PER_INCH
+
+LONGEST_TEXT = 40
+# Far beyond any board; keeps a slip of the keyboard inside a database integer.
+LONGEST_NM = 100 * NM_PER_M
+
+# A number typed alone as a board length is taken for inches only inside this range:
+# below it may be feet, above it is more likely centimetres or millimetres.
+BARE_INCHES_FROM, BARE_INCHES_BELOW = 24, 144
+
+_BARE_UNITS = {"in": NM_PER_INCH, "mm": NM_PER_MM, "cm": NM_PER_CM, "m": NM_PER_M}
+_EXAMPLES = {"ft": "6'2\" or 188 cm", "in": "19 1/2 or 495 mm", "mm": "495 or 19 1/2 in",
+             "cm": "49.5 or 19 1/2 in", "m": "1.88 or 6'2\""}
+
+_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+           "⅓": "1/3", "⅔": "2/3", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5",
+           "⅙": "1/6", "⅚": "5/6", "⅒": "1/10"}
+_MARKS = str.maketrans({
+    **dict.fromkeys("’‘‛′`´ʹʼ＇", "'"), **dict.fromkeys("”“„‟″ʺ＂", '"'),
+    **dict.fromkeys("‐‑‒–—―−", "-"), **dict.fromkeys("⁄∕", "/"),
+    **dict.fromkeys("\u00a0\u2009\u202f\u2007\t", " "),
+})
+
+_DECIMAL = r"(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
+_MIXED = rf"(?:[0-9]+(?: *- *| +)[0-9]+ *\/ *[0-9]+|[0-9]+ *\/ *[0-9]+|{_DECIMAL})"
+_METRIC = re.compile(
+    rf"({_MIXED}) ?(mm|cm|m|millimet(?:re|er)s?|centimet(?:re|er)s?|met(?:re|er)s?)\.?")
+_FEET = re.compile(rf"({_DECIMAL}) ?(?:ft|feet|foot|')\.? ?-? ?"
+                   rf"(?:({_MIXED}) ?(?:\"|in|inch|inches|)\.?)?")
+_INCHES = re.compile(rf"({_MIXED}) ?(\"|in|inch|inches)\.?")
+_BARE = re.compile(rf"({_MIXED})")
+_FEET_DASH_INCHES = re.compile(rf"([0-9]+)(?: ?- ?| )({_MIXED}) ?(?:\"|in|inch|inches|)\.?")
+
+
+class UnitError(ValueError):
+    """A length nobody can read with certainty; the message is one sentence for a person."""
+
+
+def parse_length(text: str, *, bare: str = "in") -> int:
+    """The length written in `text`, in whole nanometres.
+
+    `bare` says what a number without a unit means in this field: "ft" is the board length
+    field (6'2, 6-2 and 74 are all read), "in", "mm", "cm" and "m" are what they say.
+    Anything that could be read two ways is refused with a question, not guessed.
+    """
+    if bare != "ft" and bare not in _BARE_UNITS:
+        raise UnitError(f"A bare number cannot be counted in {bare!r}; use ft, in, mm, cm or m.")
+    example = _EXAMPLES[bare]
+    clean = _clean(text, example)
+    nanometres = _read(clean, bare=bare, example=example)
+    if nanometres > LONGEST_NM:
+        raise UnitError(f"{clean} is longer than any board; type something like {example}.")
+    if nanometres.denominator != 1:
+        raise UnitError(f"{clean} is not an exact length; use halves, quarters, 8ths, 16ths, "
+                        f"32nds or a short decimal, such as {example}.")
+    return int(nanometres)
+
+
+def _clean(text: str, example: str) -> str:
+    if not isinstance(text, str) or not text.strip():
+        raise UnitError(f"There is no length here; type something like {example}.")
+    if len(text) > LONGEST_TEXT:
+        raise UnitError(f"That is too much text for one length; type something like {example}.")
+    clean = text.translate(_MARKS)
+    for sign, plain in _VULGAR.items():
+        clean = clean.replace(sign, f" {plain}")
+    clean = clean.replace("''", '"').lower()
+    clean = " ".join(clean.split())
+    if clean.startswith("-"):
+        raise UnitError(f"A length cannot be less than nothing; type something like {example}.")
+    if re.search(r"[0-9],[0-9]{3}(?![0-9])", clean):
+        raise UnitError(f"The comma in {clean} could mark thousands or decimals; "
+                        f"type it without, such as {example}.")
+    return re.sub(r"(?<=[0-9]),(?=[0-9])", ".", clean)
+
+
+def _read(clean: str, *, bare: str, example: str) -> Fraction:
+    if match := _METRIC.fullmatch(clean):
+        unit = match[2]
+        size = (NM_PER_MM if unit.startswith(("mm", "mil")) else
+                NM_PER_CM if unit.startswith("c") else NM_PER_M)
+        return _number(match[1], example) * size
+    if match := _FEET.fullmatch(clean):
+        return _feet_and_inches(match[1], match[2], example)
+    if bare == "ft":
+        return _board_length(clean, example)
+    if match := _INCHES.fullmatch(clean):
+        return _number(match[1], example) * NM_PER_INCH
+    if match := _BARE.fullmatch(clean):
+        return _number(match[1], example) * _BARE_UNITS[bare]
+    raise UnitError(f"{clean} is not a length that can be read; type something like {example}.")
+
+
+def _board_length(clean: str, example: str) -> Fraction:
+    """A board length without a foot mark: 6-2, 6 2, 74, 74 1/2, 74"."""
+    if match := _INCHES.fullmatch(clean):
+        inches = _number(match[1], example)
+        # 6-2" reads as feet and inches below; 6-1/2" reads as an inch figure here.
+        if inches < BARE_INCHES_FROM and re.match(r"[0-9]+ ?- ?[0-9]", clean):
+            raise UnitError(f"{clean} could be inches or feet and inches; type it like {example}.")
+        return inches * NM_PER_INCH
+    if match := _BARE.fullmatch(clean):
+        number = _number(match[1], example)
+        if BARE_INCHES_FROM <= number < BARE_INCHES_BELOW:
+            return number * NM_PER_INCH
+        raise UnitError(f"{clean} alone could be feet, inches or centimetres; "
+                        f"type it like {example}.")
+    if match := _FEET_DASH_INCHES.fullmatch(clean):
+        return _feet_and_inches(match[1], match[2], example)
+    raise UnitError(f"{clean} is not a length that can be read; type something like {example}.")
+
+
+def _feet_and_inches(feet: str, inches: str | None, example: str) -> Fraction:
+    if "." in feet:
+        raise UnitError(f"{feet} ft could mean feet and inches or tenths of a foot; "
+                        f"type it like {example}.")
+    total = Fraction(int(feet)) * NM_PER_FOOT
+    if inches is None:
+        return total
+    extra = _number(inches, example)
+    if extra >= 12:
+        raise UnitError(f"{inches} inches after {feet} feet is a foot or more; "
+                        f"type it like {example}.")
+    return total + extra * NM_PER_INCH
+
+
+def _number(text: str, example: str) -> Fraction:
+    """19, 19.5, 1/2, 19 1/2 or 19-1/2 as a fraction."""
+    if "/" not in text:
+        return Fraction(text)
+    parts = [int(part) for part in re.findall(r"[0-9]+", text)]
+    *whole, top, bottom = parts
+    if bottom == 0:
+        raise UnitError(f"{text} divides by nothing; type a fraction such as 7/16.")
+    if top >= bottom:
+        raise UnitError(f"{top}/{bottom} is one or more; type a whole number and a smaller "
+                        f"fraction, such as {example}.")
+    return Fraction(sum(whole)) + Fraction(top, bottom)
+
+
+def format_length(nm: int, unit: str) -> str:
+    """`nm` nanometres as text: "ftin" 6'2 1/2", "in" 74 1/2", "mm" 1892.3 mm, "cm" 189.23 cm.
+
+    A length that is not a whole number of 32nds is written with two decimals of an inch,
+    so a reader can see that it was not marked as a fraction.
+    """
+    sign, size = ("-", -nm) if nm < 0 else ("", nm)
+    if unit == "mm":
+        return f"{sign}{_trim(size, NM_PER_MM, 1)} mm"
+    if unit == "cm":
+        return f"{sign}{_trim(size, NM_PER_CM, 2)} cm"
+    if unit == "in":
+        return f'{sign}{_inches(size)}"'
+    if unit == "ftin":
+        if size % (NM_PER_INCH // 32):
+            # Round before splitting, or 71.999 in would print as 5'12.00".
+            size = round(Fraction(size * 100, NM_PER_INCH)) * NM_PER_INCH // 100
+            feet, rest = divmod(size, NM_PER_FOOT)
+            inches = f"{rest / NM_PER_INCH:.2f}"
+        else:
+            feet, rest = divmod(size, NM_PER_FOOT)
+            # 6'1/2" is too easily read as 6'1 1/2": a fraction after feet keeps its nought.
+            inches = f"0 {_inches(rest)}" if feet and 0 < rest < NM_PER_INCH else _inches(rest)
+        return f"{sign}{feet}'{inches}\"" if feet else f'{sign}{inches}"'
+    raise ValueError(f"Unknown unit {unit!r}; use ftin, in, mm or cm.")
+
+
+def format_dims(length_nm: int, width_nm: int, thickness_nm: int, unit: str = "in") -> str:
+    """The three numbers as the trade writes them: 6'2" x 19 1/2 x 2 7/16."""
+    if unit in ("in", "ftin"):
+        rest = (_inches(width_nm), _inches(thickness_nm))
+        return " x ".join((format_length(length_nm, "ftin"), *rest))
+    size, places = {"mm": (NM_PER_MM, 1), "cm": (NM_PER_CM, 2)}[unit]
+    values = (_trim(value, size, places) for value in (length_nm, width_nm, thickness_nm))
+    return f"{' x '.join(values)} {unit}"
+
+
+def _inches(nm: int) -> str:
+    whole, rest = divmod(nm, NM_PER_INCH)
+    if nm % (NM_PER_INCH // 32):
+        return f"{nm / NM_PER_INCH:.2f}"
+    if not rest:
+        return str(whole)
+    part = Fraction(rest, NM_PER_INCH)
+    text = f"{part.numerator}/{part.denominator}"
+    return f"{whole} {text}" if whole else text
+
+
+def _trim(nm: int, size: int, places: int) -> str:
+    text = f"{nm / size:.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
