@@ -6,37 +6,39 @@ Every amount and date comes in words, as the factory writes them; the terms are 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
-from xml.sax.saxutils import escape
+from itertools import zip_longest
 
 from reportlab.lib import colors
-from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.pagesizes import A4
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
+    BaseDocTemplate,
     Flowable,
+    Frame,
     KeepTogether,
-    Paragraph,
-    SimpleDocTemplate,
+    PageTemplate,
     Spacer,
     Table,
 )
 
+from orders.orderbook.sheets import (
+    BOARD,
+    HEADING,
+    LINE,
+    MARGIN,
+    RIGHT,
+    RIGHT_STRONG,
+    ROOM,
+    SMALL,
+    STRONG,
+    TEXT,
+    TITLE,
+    numbered,
+    paragraph,
+)
 from orders.tickets.drawing import draw_outline
-from orders.tickets.typeset import BOLD, REGULAR, put, runs, width
 
-MARGIN = 18 * mm
-ROOM = A4[0] - 2 * MARGIN
 DRAWING = 62 * mm
-
-_TEXT = ParagraphStyle("text", fontName=REGULAR, fontSize=10, leading=13.5)
-_SMALL = ParagraphStyle("small", parent=_TEXT, fontSize=9, leading=12)
-_STRONG = ParagraphStyle("strong", parent=_TEXT, fontName=BOLD)
-_BOARD = ParagraphStyle("board", parent=_STRONG, fontSize=12, leading=15)
-_TITLE = ParagraphStyle("title", parent=_STRONG, fontSize=18, leading=23)
-_RIGHT = ParagraphStyle("right", parent=_TEXT, alignment=TA_RIGHT)
-_RIGHT_STRONG = ParagraphStyle("right strong", parent=_STRONG, alignment=TA_RIGHT)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,51 +77,38 @@ class Confirmation:
 def confirmation_pdf(data: Confirmation) -> bytes:
     """The confirmation as a PDF of one or more A4 pages."""
     buffer = BytesIO()
-    document = SimpleDocTemplate(
-        buffer,
-        pagesize=A4,
-        leftMargin=MARGIN,
-        rightMargin=MARGIN,
-        topMargin=16 * mm,
-        bottomMargin=20 * mm,
-        title=f"Order {data.order_number}",
-        author=data.factory_name,
+    document = BaseDocTemplate(
+        buffer, pagesize=A4, title=f"Order {data.order_number}", author=data.factory_name
     )
+    foot = 18 * mm
+    frame = Frame(MARGIN, foot, ROOM, A4[1] - foot - 15 * mm, 0, 0, 0, 0)
+    document.addPageTemplates(PageTemplate(frames=[frame]))
     story = _head(data)
     for board in data.boards:
         story += _board(board)
     story.append(_money(data))
     for heading, text in (("Notes", data.notes), ("Terms", data.terms)):
         if text.strip():
-            story += [Spacer(1, 5 * mm), _paragraph(heading, _STRONG)]
-            story += [_paragraph(line, _SMALL) for line in text.splitlines()]
+            story.append(paragraph(heading, HEADING))
+            story += [paragraph(line, SMALL) for line in text.splitlines()]
     story.append(_signatures(data))
-    document.build(story, canvasmaker=_numbered(f"Order {data.order_number}"))
+    document.build(story, canvasmaker=numbered(f"Order {data.order_number}"))
     return buffer.getvalue()
-
-
-def _paragraph(text: str, style: ParagraphStyle) -> Paragraph:
-    """A paragraph in which every word has a font that holds its letters."""
-    marked = "".join(
-        escape(piece) if font == style.fontName else f'<font name="{font}">{escape(piece)}</font>'
-        for piece, font, _ in runs(text, style.fontName)
-    )
-    return Paragraph(marked, style)
 
 
 def _head(data: Confirmation) -> list[Flowable]:
     """Who makes it, the order, for whom."""
-    factory = [_paragraph(data.factory_name, _STRONG), _paragraph(data.factory_place, _TEXT)]
-    customer = [_paragraph(data.customer, _STRONG)]
-    customer += [_paragraph(line, _TEXT) for line in data.contact]
+    factory = [paragraph(data.factory_name, STRONG), paragraph(data.factory_place, TEXT)]
+    customer = [paragraph(data.customer, STRONG)]
+    customer += [paragraph(line, TEXT) for line in data.contact]
     order = [
-        _paragraph(f"Order {data.order_number}", _RIGHT_STRONG),
-        _paragraph(data.date, _RIGHT),
+        paragraph(f"Order {data.order_number}", RIGHT_STRONG),
+        paragraph(data.date, RIGHT),
     ]
     table = Table([[factory, customer, order]], colWidths=[ROOM * 0.36, ROOM * 0.36, ROOM * 0.28])
     table.setStyle(_PLAIN)
     return [
-        _paragraph("Order confirmation", _TITLE),
+        paragraph("Order confirmation", TITLE),
         Spacer(1, 3 * mm),
         table,
         Spacer(1, 4 * mm),
@@ -132,6 +121,12 @@ _PLAIN = [
     ("RIGHTPADDING", (0, 0), (-1, -1), 4),
     ("TOPPADDING", (0, 0), (-1, -1), 0.5),
     ("BOTTOMPADDING", (0, 0), (-1, -1), 0.5),
+]
+
+
+_TOP_RULE = [
+    ("LINEABOVE", (0, 0), (-1, 0), 1.2, colors.black),
+    ("TOPPADDING", (0, 0), (-1, -1), 5),
 ]
 
 
@@ -161,25 +156,25 @@ class _Drawing(Flowable):
 def _board(board: ConfirmedBoard) -> list[Flowable]:
     """One board: what it is, its drawing, its choices in two columns, price and promise."""
     drawing = _Drawing(board) if len(board.outline) > 2 else ""
-    title = [_paragraph(board.title, _BOARD), _paragraph(board.dims, _BOARD)]
+    title = [paragraph(board.title, BOARD), paragraph(board.dims, BOARD)]
     promised = f"Promised {board.promised}" if board.promised else "No date promised yet"
     top = Table([[title, drawing]], colWidths=[ROOM - DRAWING - 2 * mm, DRAWING + 2 * mm])
-    top.setStyle([*_PLAIN, ("LINEABOVE", (0, 0), (-1, 0), 1.2, colors.black)])
-    top.setStyle([("TOPPADDING", (0, 0), (-1, -1), 5)])
+    top.setStyle([*_PLAIN, *_TOP_RULE])
     foot = Table(
-        [[_paragraph(promised, _STRONG), _paragraph(board.price, _RIGHT_STRONG)]],
+        [[paragraph(promised, STRONG), paragraph(board.price, RIGHT_STRONG)]],
         colWidths=[ROOM * 0.7, ROOM * 0.3],
     )
     foot.setStyle([*_PLAIN, ("RIGHTPADDING", (0, 0), (-1, -1), 0)])
     half = (len(board.lines) + 1) // 2
     rows = []
-    for number in range(half):
-        row = []
-        for what, choice in (
-            (board.lines[number : number + 1]) + board.lines[half + number : half + number + 1]
-        ):
-            row += [_paragraph(what, _SMALL), _paragraph(choice, _SMALL)]
-        rows.append(row + [""] * (4 - len(row)))
+    for pair in zip_longest(board.lines[:half], board.lines[half:], fillvalue=("", "")):
+        rows.append(
+            [
+                paragraph(text, style)
+                for line in pair
+                for text, style in zip(line, LINE, strict=True)
+            ]
+        )
     middle: list[Flowable] = []
     if rows:
         lines = Table(rows, colWidths=[ROOM * share for share in (0.17, 0.33, 0.17, 0.33)])
@@ -200,8 +195,8 @@ def _money(data: Confirmation) -> Flowable:
         [
             [
                 "",
-                _paragraph(what, _STRONG if strong else _TEXT),
-                _paragraph(amount, _RIGHT_STRONG if strong else _RIGHT),
+                paragraph(what, STRONG if strong else TEXT),
+                paragraph(amount, RIGHT_STRONG if strong else RIGHT),
             ]
             for what, amount, strong in rows
         ],
@@ -225,9 +220,9 @@ def _signatures(data: Confirmation) -> Flowable:
     table = Table(
         [
             ["", "", ""],
-            [_paragraph(who[0], _SMALL), "", _paragraph(who[1], _SMALL)],
+            [paragraph(who[0], SMALL), "", paragraph(who[1], SMALL)],
             ["", "", ""],
-            [_paragraph("Date", _SMALL), "", _paragraph("Date", _SMALL)],
+            [paragraph("Date", SMALL), "", paragraph("Date", SMALL)],
         ],
         colWidths=[ROOM * 0.46, ROOM * 0.08, ROOM * 0.46],
         rowHeights=[16 * mm, None, 11 * mm, None],
@@ -239,28 +234,4 @@ def _signatures(data: Confirmation) -> Flowable:
     ]
     table.setStyle([*_PLAIN, *rules])
     text = "Please check the numbers before you sign: foam that is taken off cannot be put back."
-    return KeepTogether([Spacer(1, 6 * mm), _paragraph(text, _SMALL), table])
-
-
-def _numbered(label: str) -> type[Canvas]:
-    """A canvas that prints the label and "Page 1 of 2" at the foot, known only at the end."""
-
-    class Numbered(Canvas):
-        def __init__(self, *args, **kwargs):
-            super().__init__(*args, **kwargs)
-            self._pages = []
-
-        def showPage(self):
-            self._pages.append(dict(self.__dict__))
-            self._startPage()
-
-        def save(self):
-            for number, page in enumerate(self._pages, start=1):
-                self.__dict__.update(page)
-                put(self, MARGIN, 11 * mm, label, REGULAR, 8)
-                text = f"Page {number} of {len(self._pages)}"
-                put(self, A4[0] - MARGIN - width(text, REGULAR, 8), 11 * mm, text, REGULAR, 8)
-                super().showPage()
-            super().save()
-
-    return Numbered
+    return KeepTogether([Spacer(1, 6 * mm), paragraph(text, SMALL), table])
