@@ -1,3 +1,7 @@
 from django.urls import include, path
 
-urlpatterns = []
+urlpatterns = [
+    path("", include("stages.setup.urls")),
+    path("", include("stages.routes.urls")),
+    path("", include("stages.crew.urls")),
+]

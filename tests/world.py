@@ -87,9 +87,7 @@ class World:
             asked=OrderAsked(
                 customer=self.rider,
                 boards=[
-                    BoardAsked(
-                        spec=self.spec(**spec), price_cents=85_000, promised_on=promised_on
-                    )
+                    BoardAsked(spec=self.spec(**spec), price_cents=85_000, promised_on=promised_on)
                 ],
                 deposit_cents=40_000,
                 ref=uuid.uuid4(),

@@ -3,7 +3,7 @@
 import secrets
 
 from django.contrib.auth.hashers import check_password, make_password
-from django.contrib.auth.models import AbstractUser
+from django.contrib.auth.models import AbstractUser, UserManager
 from django.db import models
 
 
@@ -14,6 +14,15 @@ class Role(models.TextChoices):
     OWNER = "owner", "Owner"
 
 
+class People(UserManager):
+    use_in_migrations = False
+
+    def create_superuser(self, username, email=None, password=None, **fields):
+        """What `manage.py createsuperuser` makes is an owner."""
+        fields.setdefault("role", Role.OWNER)
+        return super().create_superuser(username, email, password, **fields)
+
+
 class User(AbstractUser):
     """One person. The name is what the crew calls them; the role says what they may do."""
 
@@ -22,6 +31,8 @@ class User(AbstractUser):
     name = models.CharField(max_length=60)
     role = models.CharField(max_length=10, choices=Role, default=Role.CREW)
     pin = models.CharField("PIN, hashed", max_length=128, blank=True)
+
+    objects = People()
 
     REQUIRED_FIELDS = ["name"]
 

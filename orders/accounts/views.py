@@ -14,7 +14,12 @@ from orders.accounts.forms import PinForm, SignInForm, TabletForm
 from orders.accounts.models import Role, Tablet, User
 from orders.accounts.tablets import REST_SECONDS, remember_tablet, tablet_of
 
-_FIRST_PAGE = {Role.COUNTER: "orders", Role.CREW: "scan", Role.MANAGER: "floor", Role.OWNER: "floor"}
+_FIRST_PAGE = {
+    Role.COUNTER: "orders",
+    Role.CREW: "scan",
+    Role.MANAGER: "floor",
+    Role.OWNER: "floor",
+}
 
 
 @allow(EVERYONE_SIGNED_IN)

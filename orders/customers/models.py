@@ -11,7 +11,7 @@ class CustomerKind(models.TextChoices):
 
 class CustomerQuerySet(models.QuerySet):
     def matching(self, words: str):
-        """Those whose name, phone or e-mail holds every word, however accents and case are typed."""
+        """Those whose name, phone or e-mail holds every word, whatever the accents and case."""
         from orders.customers.folding import fold
 
         found = self

@@ -44,16 +44,16 @@ class Factory(models.Model):
     def __str__(self):
         return self.name
 
+    def save(self, *args, **kwargs):
+        super().save(*args, **kwargs)
+        cache.delete("factory")
+
     @classmethod
     def current(cls) -> "Factory":
         if (factory := cache.get("factory")) is None:
             factory, _ = cls.objects.get_or_create(pk=1)
             cache.set("factory", factory, 60)
         return factory
-
-    def save(self, *args, **kwargs):
-        super().save(*args, **kwargs)
-        cache.delete("factory")
 
     @cached_property
     def zone(self) -> zoneinfo.ZoneInfo:

@@ -39,7 +39,7 @@ class OrderAsked:
 
 @transaction.atomic
 def take_order(*, asked: OrderAsked, by: User, at: datetime) -> Order:
-    """An order with its boards and their first spec revisions. The same ref gives the same order."""
+    """An order, its boards and their first spec revisions. The same ref gives the same order."""
     if (kept := Order.objects.filter(ref=asked.ref).first()) is not None:
         return kept
     order = Order(
@@ -106,12 +106,8 @@ def cancel_order(*, order: Order, at: datetime) -> None:
     order.save(update_fields=["cancelled_at"])
 
 
-def take_payment(
-    *, order: Order, amount_cents: int, note: str, by: User, at: datetime
-) -> Payment:
-    payment = Payment(
-        order=order, amount_cents=amount_cents, note=note, taken_by=by, taken_at=at
-    )
+def take_payment(*, order: Order, amount_cents: int, note: str, by: User, at: datetime) -> Payment:
+    payment = Payment(order=order, amount_cents=amount_cents, note=note, taken_by=by, taken_at=at)
     payment.full_clean()
     payment.save()
     return payment

@@ -25,7 +25,8 @@ def parse_money(text: str, currency: str) -> int:
         whole, part = plain[:mark], plain[mark + 1 :]
         both = point >= 0 and comma >= 0
         # 1,250 and 1.250.000 group thousands; 12,5 and 12.50 have decimals.
-        if not both and (len(part) == 3 and decimals(currency) != 3 or plain.count(plain[mark]) > 1):
+        in_threes = len(part) == 3 and decimals(currency) != 3
+        if not both and (in_threes or plain.count(plain[mark]) > 1):
             plain = plain.replace(".", "").replace(",", "")
         else:
             plain = whole.replace(".", "").replace(",", "") + "." + part

@@ -6,9 +6,7 @@ from django.db import models
 
 from orders.specs import choices
 
-DISSOLVES = (
-    "Polyester resin dissolves polystyrene foam. Choose epoxy, or a polyurethane blank."
-)
+DISSOLVES = "Polyester resin dissolves polystyrene foam. Choose epoxy, or a polyurethane blank."
 
 
 class LengthField(models.BigIntegerField):

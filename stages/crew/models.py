@@ -7,7 +7,7 @@ from stages.routes.models import Stage
 
 
 class CrewMember(models.Model):
-    """Skills and weekly hours of one person. Hours are local minutes from midnight, Monday first."""
+    """Skills and weekly hours of one person, in local minutes from midnight, Monday first."""
 
     user = models.OneToOneField(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="crew_member", primary_key=True

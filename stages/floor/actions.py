@@ -19,9 +19,7 @@ from stages.routes.queries import house_route, proposed_steps, snapshot
 
 
 @transaction.atomic
-def release_board(
-    *, board: Board, by: User, at: datetime, route: Route | None = None
-) -> Ticket:
+def release_board(*, board: Board, by: User, at: datetime, route: Route | None = None) -> Ticket:
     """To the floor by `route` (the house route if none is given), with its first ticket."""
     if board.cancelled_at:
         raise ValidationError(f"Board {board.number} is cancelled.")

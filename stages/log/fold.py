@@ -69,7 +69,7 @@ class Event:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One stage of one board's route, or one more attempt at it. `slot` is its place in the route."""
+    """One stage of one board's route, or one more attempt at it; `slot` is its place there."""
 
     slot: int
     stage: int
@@ -243,9 +243,7 @@ def _taken(position: Position, event: Event) -> Position:
     if position.state is State.RESTING:
         before = position.previous
         if at < before.rest_until:
-            position = _with_step(
-                position, position.index - 1, replace(before, rest_until=at)
-            )
+            position = _with_step(position, position.index - 1, replace(before, rest_until=at))
             step = replace(step, arrived_at=at)
     step = replace(step, taken_at=step.taken_at or at, by=event.by)
     return replace(
@@ -311,9 +309,7 @@ def _step_done(position: Position, at: datetime, outcome: str) -> Position:
     )
     if position.step is None:
         return replace(position, state=State.READY)
-    position = _with_step(
-        position, position.index, replace(position.step, arrived_at=rest_until)
-    )
+    position = _with_step(position, position.index, replace(position.step, arrived_at=rest_until))
     if rest_until > at:
         return replace(position, state=State.RESTING, rests_until=rest_until)
     return replace(position, state=State.WAITING)
@@ -348,9 +344,7 @@ def _sent_back(position: Position, event: Event) -> Position:
     steps = position.steps[: last + 1] + again + position.steps[last + 1 :]
     if position.state is State.READY:
         position = replace(position, steps=steps, state=State.WAITING, since=event.at)
-        return _with_step(
-            position, position.index, replace(position.step, arrived_at=event.at)
-        )
+        return _with_step(position, position.index, replace(position.step, arrived_at=event.at))
     return _step_done(
         replace(_put_down(position, event.at), steps=_joined(position, event, steps)),
         event.at,
@@ -384,9 +378,7 @@ def _let_go(position: Position, event: Event) -> Position:
     from_when = max(position.since, step.arrived_at)
     if event.at > from_when:
         held = int((event.at - from_when).total_seconds())
-        position = _with_step(
-            position, position.index, replace(step, held_s=step.held_s + held)
-        )
+        position = _with_step(position, position.index, replace(step, held_s=step.held_s + held))
     resting = position.rests_until is not None and position.rests_until > event.at
     return replace(
         position,

@@ -1,4 +1,4 @@
-"""Writes what screens read from a folded position: one Position row, one Visit per finished step."""
+"""Writes what screens read: one Position row a board, one Visit row a finished step."""
 
 from django.db import IntegrityError
 

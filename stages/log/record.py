@@ -130,5 +130,3 @@ def _check_skill(before: Folded | None, event: Event, by: User) -> None:
             f"You are not down for {before.step.name}. Ask the manager.",
             passable=True,
         )
-
-

@@ -52,7 +52,10 @@ class When(models.TextChoices):
 
     ALWAYS = "always", "every board"
     SLOTS = "slots", "boards with single-slot boxes (set before glassing)"
-    AFTER_FILLER = "after_filler", "boards with a long centre box or two-plug boxes (set after the filler coat)"
+    AFTER_FILLER = (
+        "after_filler",
+        "boards with a long centre box or two-plug boxes (set after the filler coat)",
+    )
     PLUG = "plug", "boards with a leash plug"
     GLOSS = "gloss", "boards with gloss and polish"
 

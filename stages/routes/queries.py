@@ -12,9 +12,7 @@ def proposed_steps(route: Route, spec: SpecRevision) -> list[RouteStep]:
     return [
         step
         for step in route.steps.all()
-        if needed(
-            step.when, box_kind=spec.box_kind, leash_plug=spec.leash_plug, finish=spec.finish
-        )
+        if needed(step.when, box_kind=spec.box_kind, leash_plug=spec.leash_plug, finish=spec.finish)
     ]
 
 

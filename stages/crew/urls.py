@@ -1,0 +1,9 @@
+from django.urls import path
+
+from stages.crew import views
+
+urlpatterns = [
+    path("set-up/crew/", views.crew, name="crew"),
+    path("set-up/crew/new/", views.person, name="new-person"),
+    path("set-up/crew/<int:pk>/", views.person, name="person"),
+]

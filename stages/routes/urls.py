@@ -1,0 +1,9 @@
+from django.urls import path
+
+from stages.routes import views
+
+urlpatterns = [
+    path("set-up/stages/", views.stages, name="stages"),
+    path("set-up/routes/", views.routes, name="routes"),
+    path("set-up/routes/<int:pk>/", views.route, name="route"),
+]

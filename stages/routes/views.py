@@ -1,0 +1,59 @@
+"""Stages, bays and routes, edited by the manager."""
+
+from django.contrib import messages
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods
+
+from orders.accounts.access import MANAGERS, allow
+from stages.routes.actions import make_house_route, set_route
+from stages.routes.forms import RouteForm, RouteStepFormSet, StageFormSet
+from stages.routes.models import Bay, Route, Stage
+
+
+@allow(MANAGERS)
+@require_http_methods(["GET", "POST"])
+def stages(request):
+    shown = Stage.objects.filter(retired_at=None).select_related("bay")
+    formset = StageFormSet(request.POST or None, queryset=shown)
+    if request.method == "POST" and formset.is_valid():
+        formset.save()
+        messages.success(request, "Saved. Boards on the floor keep the minutes they left with.")
+        return redirect("stages")
+    context = {"formset": formset, "bays": Bay.objects.all()}
+    status = 422 if formset.is_bound else 200
+    return render(request, "stages/routes/stages.html", context, status=status)
+
+
+@allow(MANAGERS)
+@require_http_methods(["GET", "POST"])
+def routes(request):
+    """All routes; a new one starts as a copy of the house route's steps."""
+    form = RouteForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        house = Route.objects.filter(is_house=True).first()
+        steps = [(step.stage, step.when) for step in house.steps.all()] if house else []
+        made = set_route(route=Route(), name=form.cleaned_data["name"], steps=steps)
+        return redirect("route", made.pk)
+    shown = Route.objects.filter(retired_at=None).prefetch_related("steps__stage")
+    context = {"routes": shown, "form": form}
+    return render(
+        request, "stages/routes/routes.html", context, status=422 if form.is_bound else 200
+    )
+
+
+@allow(MANAGERS)
+@require_http_methods(["GET", "POST"])
+def route(request, pk):
+    shown = get_object_or_404(Route.objects.filter(retired_at=None), pk=pk)
+    form = RouteForm(request.POST or None, instance=shown)
+    steps = [{"stage": step.stage_id, "when": step.when} for step in shown.steps.all()]
+    formset = RouteStepFormSet(request.POST or None, initial=steps, prefix="steps")
+    if request.method == "POST" and form.is_valid() and formset.is_valid():
+        set_route(route=shown, name=form.cleaned_data["name"], steps=formset.chosen())
+        if "house" in request.POST:
+            make_house_route(route=shown)
+        messages.success(request, "Saved. Boards on the floor keep the route they left with.")
+        return redirect("routes")
+    context = {"route": shown, "form": form, "formset": formset}
+    status = 422 if form.is_bound else 200
+    return render(request, "stages/routes/route.html", context, status=status)
