@@ -38,3 +38,11 @@ def _flush_past_triggers(request):
 @pytest.fixture
 def world(db) -> World:
     return World()
+
+
+def pytest_addoption(parser):
+    parser.addoption(
+        "--screenshots",
+        metavar="FOLDER",
+        help="the browser tests keep a picture of every page in every size there",
+    )

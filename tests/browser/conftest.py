@@ -1,0 +1,109 @@
+"""A real Chromium, pages that must stay free of console errors, and pictures on request."""
+
+import os
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import sync_playwright
+
+from orders.accounts.models import User
+from tests.world import PASSWORD, World
+
+# The synchronous Playwright API runs an event loop in this thread, and Django would refuse to
+# touch the database beside it. Only these tests do.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+
+PHONE, TABLET, DESK = (360, 740), (820, 1180), (1440, 900)
+SIZES = {"phone": PHONE, "tablet": TABLET, "desk": DESK}
+
+
+def pytest_collection_modifyitems(items):
+    for item in items:
+        if "tests/browser" in str(item.path):
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    path = os.environ.get("RACKBOUND_BROWSER")
+    if not path:
+        pytest.fail("RACKBOUND_BROWSER names no Chromium. 'python3 manage.py test' finds one.")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+class Device:
+    """One person's device: a page of one size, and everything its console complained about."""
+
+    def __init__(self, browser, base_url, size, pictures, **options):
+        width, height = size
+        self.context = browser.new_context(
+            base_url=base_url, viewport={"width": width, "height": height}, **options
+        )
+        self.context.set_default_timeout(10_000)
+        self.page = self.context.new_page()
+        self.width = width
+        self.pictures = pictures
+        self.complaints = []
+        self.page.on("console", self._heard)
+        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
+
+    def _heard(self, message):
+        # A refused form answers 409 or 422 on purpose, and Chromium reports every such status.
+        refused = "status of 409" in message.text or "status of 422" in message.text
+        if message.type == "error" and not refused:
+            self.complaints.append(f"{message.text} at {self.page.url}")
+
+    def sign_in(self, username):
+        self.page.goto("/sign-in/")
+        self.page.get_by_label("Username").fill(username)
+        self.page.get_by_label("Password").fill(PASSWORD)
+        self.page.get_by_role("button", name="Sign in").click()
+        self.page.wait_for_url(lambda url: "/sign-in/" not in url)
+        return self
+
+    def look(self, name):
+        """Keeps a picture, and holds the page to accessibility and width."""
+        page = self.page
+        if self.pictures:
+            folder = Path(self.pictures)
+            folder.mkdir(parents=True, exist_ok=True)
+            page.screenshot(path=folder / f"{name}-{self.width}.png", full_page=True)
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= self.width, f"{name} is {wide} px wide on a screen of {self.width}"
+        found = Axe().run(page).response["violations"]
+        told = [
+            f"{v['id']}: {v['help']}: {[node['html'][:120] for node in v['nodes'][:3]]}"
+            for v in found
+        ]
+        assert not told, f"{name} at {self.width} px: " + "\n".join(told)
+        assert not self.complaints, self.complaints
+
+
+@pytest.fixture
+def device(chromium, live_server, request):
+    """`device(PHONE)` is a fresh phone; nothing it complained about passes unseen."""
+    made = []
+
+    def make(size, **options):
+        made.append(
+            Device(
+                chromium, live_server.url, size, request.config.getoption("screenshots"), **options
+            )
+        )
+        return made[-1]
+
+    yield make
+    for one in made:
+        one.context.close()
+    assert not [complaint for one in made for complaint in one.complaints]
+
+
+@pytest.fixture
+def shop(transactional_db) -> World:
+    """The small factory, in a database that the live server sees."""
+    assert not User.objects.exists()
+    return World()
