@@ -87,8 +87,7 @@ def timed_by_several(port: int, streams: list, expect: set[int]) -> list[float]:
         results[number] = timed(port, stream, expect)
 
     threads = [
-        threading.Thread(target=run, args=(number, stream))
-        for number, stream in enumerate(streams)
+        threading.Thread(target=run, args=(number, stream)) for number, stream in enumerate(streams)
     ]
     for thread in threads:
         thread.start()

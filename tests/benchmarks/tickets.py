@@ -43,7 +43,10 @@ def sheets() -> list[TicketSheet]:
                 groups=[
                     ("Shaping", [("Tail", "Squash"), ("Rail", "Medium"), ("Bottom", "Vee")]),
                     ("Fin boxes", [("Fins", "Three-fin"), ("Boxes", "Single-slot")]),
-                    ("Glassing", [("Resin", "Polyester"), ("Deck", "4 + 4 oz"), ("Bottom", "4 oz")]),
+                    (
+                        "Glassing",
+                        [("Resin", "Polyester"), ("Deck", "4 + 4 oz"), ("Bottom", "4 oz")],
+                    ),
                     ("Sanding", [("Finish", "Sanded")]),
                 ],
                 odd=[f"Deck inlay, see art note {number}", "Pinline in grey, 6 mm"],

@@ -2,12 +2,15 @@
 
 import os
 import socket
+import sqlite3
 import sys
 
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
+
+from config.checks import sqlite_is_mended
 
 # One process, several threads: SQLite's writers then take turns in its memory (config/sqlite).
 THREADS = 8
@@ -36,6 +39,7 @@ class Command(BaseCommand):
         call_command("collectstatic", interactive=False, verbosity=0)
         address = self._address(lan=lan, port=port, tls=bool(certificate))
         self._prepare(empty=empty)
+        self._name_old_sqlite()
         self.stdout.write(f"\nRackbound is at {address}\n")
         self.stdout.write("Stop it with Ctrl-C. What was logged is kept.\n\n")
         self.stdout.flush()
@@ -76,6 +80,16 @@ class Command(BaseCommand):
             )
         for line in demo_sign_ins():
             self.stdout.write(line)
+
+    def _name_old_sqlite(self):
+        if "sqlite" in settings.DATABASES["default"]["ENGINE"] and not sqlite_is_mended(
+            sqlite3.sqlite_version_info
+        ):
+            self.stdout.write(
+                f"\nNote: this Python brings SQLite {sqlite3.sqlite_version}, which has a rare fault "
+                "when two connections tidy\nits log at once (mended in 3.51.3, 3.50.7 and 3.44.6). "
+                "Keep backups, or use a newer Python.\n"
+            )
 
     def _serve(self, host, port, address, certificate, key):
         name = address.split("//", 1)[1].rsplit(":", 1)[0]

@@ -27,4 +27,3 @@ def log(request, token):
 
 
 urlpatterns = [path("<str:token>", log)]
-
