@@ -296,8 +296,7 @@ def _passed(position: Position, event: Event) -> Position:
     _in_their_hands(position, event)
     if not position.step.inspects:
         raise Refused("not_judging", f"{position.step.name} does not pass boards. Finish the step.")
-    after = _step_done(_put_down(position, event.at), event.at, "passed")
-    return replace(after, passed_at=event.at)
+    return _step_done(_put_down(position, event.at), event.at, "passed")
 
 
 def _step_done(position: Position, at: datetime, outcome: str) -> Position:
@@ -308,7 +307,7 @@ def _step_done(position: Position, at: datetime, outcome: str) -> Position:
         _with_step(position, position.index, done), index=position.index + 1, since=at
     )
     if position.step is None:
-        return replace(position, state=State.READY)
+        return replace(position, state=State.READY, passed_at=at)
     position = _with_step(position, position.index, replace(position.step, arrived_at=rest_until))
     if rest_until > at:
         return replace(position, state=State.RESTING, rests_until=rest_until)
@@ -323,7 +322,12 @@ def _sent_back(position: Position, event: Event) -> Position:
         _in_their_hands(position, event)
         last = position.index
     to = event.payload.get("to")
-    if not isinstance(to, int) or not 0 <= to <= last:
+    # A later step of the round before is not a step back: it would leave out the ones between.
+    if (
+        not isinstance(to, int)
+        or not 0 <= to <= last
+        or position.steps[to].slot > position.steps[last].slot
+    ):
         raise Refused("no_such_step", "Choose which step the board goes back to.")
     if not event.payload.get("defect"):
         raise Refused("no_defect", "Say what is wrong with the board.")
@@ -343,7 +347,9 @@ def _sent_back(position: Position, event: Event) -> Position:
     )
     steps = position.steps[: last + 1] + again + position.steps[last + 1 :]
     if position.state is State.READY:
-        position = replace(position, steps=steps, state=State.WAITING, since=event.at)
+        position = replace(
+            position, steps=steps, state=State.WAITING, since=event.at, passed_at=None
+        )
         return _with_step(position, position.index, replace(position.step, arrived_at=event.at))
     return _step_done(
         replace(_put_down(position, event.at), steps=_joined(position, event, steps)),

@@ -93,13 +93,16 @@ def _write(entry: Entry) -> Entry:
     return entry
 
 
-def event_of(entry: Entry) -> Event:
-    """An entry as the fold reads it: the device's time, never later than the server's."""
+def event_of(entry: Entry, by_name: str | None = None) -> Event:
+    """An entry as the fold reads it: the device's time, never later than the server's.
+
+    `by_name` spares a reader of many entries one query each.
+    """
     return Event(
         kind=Kind(entry.kind),
         at=min(entry.happened_at, entry.recorded_at),
         by=entry.by_id,
-        by_name=entry.by.name,
+        by_name=entry.by.name if by_name is None else by_name,
         step=entry.step,
         revision=entry.ticket_revision,
         payload=entry.payload,

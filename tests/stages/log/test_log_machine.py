@@ -1,0 +1,299 @@
+"""Random days in the bays, against a plain model of what they should come to.
+
+RACKBOUND_LONG=1 runs many more of them.
+"""
+
+import os
+import uuid
+from datetime import timedelta
+
+import pytest
+from django.db import transaction
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import (
+    RuleBasedStateMachine,
+    initialize,
+    invariant,
+    precondition,
+    rule,
+    run_state_machine_as_test,
+)
+
+from orders.orderbook.models import Board
+from stages.floor.actions import change_released_board, promise_again
+from stages.log.fold import Kind, Refused
+from stages.log.models import Entry, Position, Visit
+from stages.log.record import MAY_OVERRIDE, record
+from stages.log.verify import verify
+from tests.stages.log.model import Model
+from tests.world import MONDAY
+
+pytestmark = pytest.mark.django_db
+
+LONG = bool(os.environ.get("RACKBOUND_LONG"))
+BOARDS = st.integers(0, 1)
+PEOPLE = st.sampled_from(["inka", "bo", "wide", "mara"])
+GUARDS = st.frozensets(st.sampled_from(["resting", "old_ticket", "not_yours", "no_skill"]))
+HANDS_ON = ["taken", "paused", "finished", "passed", "sent_back"]
+ROUTE = [
+    # Rests of a quarter to sixteen hours, an inspection half-way and one at the end.
+    ("Shaping", 0),
+    ("Glassing", 16),
+    ("QC", 0),
+    ("Plug", 0.25),
+    ("QC", 0),
+]
+
+
+class Bays(RuleBasedStateMachine):
+    world = None  # set by the test
+
+    def __init__(self):
+        super().__init__()
+        self.example = transaction.atomic()
+        self.example.__enter__()
+        self.now = MONDAY
+        self.kept = []  # every entry's columns, as first seen
+        self.sent = []  # (ref, board, kind)
+
+    def teardown(self):
+        transaction.set_rollback(True)
+        self.example.__exit__(None, None, None)
+
+    @initialize()
+    def two_boards_on_the_floor(self):
+        self.boards, self.models = [], []
+        for _ in range(2):
+            board = self.world.ordered(at=self.now)
+            steps = [
+                {
+                    "stage": self.world.stages[name].pk,
+                    "name": name,
+                    "minutes": 30,
+                    "rest_s": int(hours * 3600),
+                    "inspects": name == "QC",
+                }
+                for name, hours in ROUTE
+            ]
+            self.world.log(
+                board, Kind.RELEASED, self.world.cleo, self.now,
+                payload={"revision": 1, "route": "a test's", "steps": steps},
+            )
+            board.released_at = self.now
+            board.save(update_fields=["released_at"])
+            self.boards.append(board)
+            self.models.append(Model(steps, self.now))
+
+    @rule(minutes=st.sampled_from([0, 1, 7, 31, 240, 960, 4000]))
+    def time_passes(self, minutes):
+        self.now += timedelta(minutes=minutes)
+
+    @rule(
+        which=BOARDS,
+        kind=st.sampled_from([*HANDS_ON, "taken", "taken", "taken", "finished", "passed"]),
+        who=PEOPLE,
+        behind=st.sampled_from([0, 0, 0, 5, 90, 2000, -45]),
+        stale=st.sampled_from([None, None, 0, -1]),
+        old_paper=st.sampled_from([None, 0, 0, -1]),
+        passes=st.just(frozenset()) | GUARDS,
+        back=st.integers(0, 12),
+        late=st.booleans(),
+    )
+    def scan(self, which, kind, who, behind, stale, old_paper, passes, back, late):
+        """Anyone tries anything, from any page, with any paper, at any device's time."""
+        model = self.models[which]
+        self.attempt(
+            which,
+            kind,
+            who,
+            happened_at=self.now - timedelta(minutes=behind),
+            step=None if stale is None else max(0, model.here + stale),
+            revision=None if old_paper is None else max(1, model.revision + old_paper),
+            passes=passes,
+            payload={"to": back, "defect": "sand-through"} if kind == "sent_back" else {},
+            late=late,
+        )
+
+    @rule(which=BOARDS, who=PEOPLE, hours=st.integers(0, 30), minutes=st.integers(1, 300))
+    def work(self, which, who, hours, minutes):
+        """A step done as it should be, so that boards do get to the rack."""
+        self.now += timedelta(hours=hours)
+        self.attempt(which, "taken", who)
+        self.now += timedelta(minutes=minutes)
+        model = self.models[which]
+        judges = not model.ready and model.steps[model.here]["inspects"]
+        self.attempt(which, "passed" if judges else "finished", who)
+
+    @rule(which=BOARDS, who=PEOPLE, kind=st.sampled_from(["held", "let_go", "noted"]))
+    def stop_and_go(self, which, who, kind):
+        self.attempt(which, kind, who, payload={"reason": "waits for the art"})
+
+    @rule(which=BOARDS, kind=st.sampled_from(["handed_over"] * 6 + ["cancelled"]))
+    def leave(self, which, kind):
+        if self.attempt(which, kind, "mara", payload={"reason": "as asked"}):
+            if kind == "cancelled":
+                self.boards[which].cancelled_at = self.now
+                self.boards[which].save(update_fields=["cancelled_at"])
+
+    @rule(which=BOARDS)
+    def reissue(self, which):
+        model, board = self.models[which], self.boards[which]
+        change = {
+            "spec": {"colour": f"Colour {model.revision}"},
+            "reason": "asked for by the rider",
+            "by": self.world.mara,
+            "at": self.now,
+        }
+        if model.gone:
+            with pytest.raises(Refused), transaction.atomic():
+                change_released_board(board=board, **change)
+            board.refresh_from_db()
+        else:
+            change_released_board(board=board, **change)
+            model.do("reissued", self.now, "mara", payload={"revision": model.revision + 1})
+
+    @rule(which=BOARDS, days=st.integers(1, 40))
+    def promise(self, which, days):
+        if not self.models[which].gone:
+            on = (self.now + timedelta(days=days)).date()
+            promise_again(
+                board=self.boards[which], on=on, reason="blank came late",
+                by=self.world.mara, at=self.now,
+            )
+            self.models[which].do("promised", self.now, "mara")
+
+    @precondition(lambda self: self.sent)
+    @rule(data=st.data(), which=BOARDS, kind=st.sampled_from(HANDS_ON))
+    def send_twice(self, data, which, kind):
+        """The outbox sends an entry again, an hour later, whatever it thinks it holds."""
+        ref, board, kept_kind = data.draw(st.sampled_from(self.sent))
+        self.now += timedelta(hours=1)
+        if board != which:
+            with pytest.raises(Refused) as refused:
+                self.write(which, kind, "bo", ref=ref)
+            assert refused.value.code == "ref_taken"
+            return
+        entry = self.write(which, kind, "bo", ref=ref)
+        assert (entry.ref, entry.kind) == (ref, kept_kind)
+
+    def attempt(self, which, kind, who, *, happened_at=None, passes=(), **more):
+        """Writes it, having asked the model first what must come of it. True when it was kept."""
+        model, happened_at = self.models[which], happened_at or self.now
+        by = getattr(self.world, who)
+        at = min(happened_at, self.now)
+        payload = more.get("payload") or {}
+        expected = None
+        if any(by.role not in MAY_OVERRIDE[guard] for guard in passes):
+            expected = "may_not_override"
+        elif kind == "taken" and not (model.ready or by.manages or "no_skill" in passes):
+            names = SKILLS.get(who)
+            if names and model.steps[model.here]["name"] not in names:
+                expected = "no_skill"
+        expected = expected or model.may(
+            kind, at, who, step=more.get("step"), revision=more.get("revision"),
+            passes=passes, payload=payload,
+        )
+        if expected is None:
+            self.write(which, kind, who, happened_at=happened_at, passes=passes, **more)
+            model.do(kind, at, who, payload=payload)
+            return True
+        with pytest.raises(Refused) as refused:
+            self.write(which, kind, who, happened_at=happened_at, passes=passes, **more)
+        assert refused.value.code == expected, refused.value.sentence
+        assert refused.value.sentence.endswith(".")
+        return False
+
+    def write(self, which, kind, who, *, ref=None, passes=(), revision=None, **more):
+        entry = record(
+            board=self.boards[which],
+            kind=Kind(kind),
+            by=getattr(self.world, who),
+            at=self.now,
+            ref=ref or uuid.uuid4(),
+            ticket_revision=revision,
+            overrides={guard: "the manager saw it" for guard in passes},
+            device="a phone",
+            **more,
+        )
+        if (entry.ref, which, entry.kind) not in self.sent:
+            self.sent.append((entry.ref, which, entry.kind))
+        return entry
+
+    @invariant()
+    def the_log_only_grows(self):
+        rows = list(Entry.objects.order_by("pk").values_list())
+        assert rows[: len(self.kept)] == self.kept
+        self.kept = rows
+        assert len({row[1] for row in rows}) == len(rows)
+
+    @invariant()
+    def each_board_is_where_the_model_has_it(self):
+        for board, model in zip(self.boards, self.models, strict=True):
+            row = Position.objects.get(board=board)
+            assert row.seq == model.entries
+            assert row.revision == model.revision
+            state = "waiting" if row.state == "resting" else row.state
+            assert state == model.state()
+            holder = row.holder_id and next(
+                who for who in SKILLS if getattr(self.world, who).pk == row.holder_id
+            )
+            assert holder == model.hands
+            expected = None if model.ready else model.steps[model.here]["name"]
+            assert (row.stage and row.stage.name) == expected
+            assert [(s["stage"], s["attempt"]) for s in row.folded["steps"]] == [
+                (s["stage"], s["attempt"]) for s in model.steps
+            ]
+
+    @invariant()
+    def every_second_is_queue_touch_rest_or_held(self):
+        for board, model in zip(self.boards, self.models, strict=True):
+            visits = list(Visit.objects.filter(board=board).order_by("step"))
+            assert {visit.step: visit.outcome for visit in visits} == model.done
+            cursor = model.start
+            for visit in visits:
+                assert cursor <= visit.arrived_at <= visit.taken_at <= visit.finished_at
+                assert visit.finished_at <= visit.rest_until
+                assert visit.touch_s == model.seconds(visit.step, "touch")
+                assert visit.held_s == model.seconds(visit.step, "held")
+                here = (visit.finished_at - visit.arrived_at).total_seconds()
+                queue = here - visit.touch_s - visit.held_s
+                assert queue == model.seconds(visit.step, "queue")
+                rest = (min(visit.rest_until, model.now) - visit.finished_at).total_seconds()
+                if model.here > visit.step + 1 or not model.ready:
+                    assert max(rest, 0) == model.seconds(visit.step, "rest")
+                cursor = visit.rest_until
+            whole = sum(seconds for _, _, seconds in model.diary)
+            assert whole == (model.now - model.start).total_seconds()
+
+    @invariant()
+    def the_log_verifies(self):
+        for verdict in verify():
+            assert verdict.differences == []
+
+
+SKILLS = {
+    "inka": {"Shaping", "Fin boxes"},
+    "bo": {"Glassing", "Plug", "QC"},
+    "wide": None,  # no list was made: may do all
+    "mara": None,
+}
+
+
+def test_random_days_come_to_what_the_model_says(world):
+    world.wide = world.person("wide", "Wide", "crew")
+    world.wide.crew_member.skills.clear()
+    world.inka.crew_member.skills.set(world.stages[name] for name in SKILLS["inka"])
+    world.bo.crew_member.skills.set(world.stages[name] for name in SKILLS["bo"])
+    machine = type("Bays", (Bays,), {"world": world})
+    run_state_machine_as_test(
+        machine,
+        settings=settings(
+            max_examples=400 if LONG else 15,
+            stateful_step_count=80 if LONG else 35,
+            deadline=None,
+            derandomize=not LONG,
+            suppress_health_check=list(HealthCheck),
+        ),
+    )
+    assert Board.objects.count() == 0
