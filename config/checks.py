@@ -1,7 +1,5 @@
 """Mistakes of configuration, told before anything is served: each with an id and a hint."""
 
-import sqlite3
-
 from django.conf import settings
 from django.core.checks import Error, Warning, register
 

@@ -86,9 +86,9 @@ class Command(BaseCommand):
             sqlite3.sqlite_version_info
         ):
             self.stdout.write(
-                f"\nNote: this Python brings SQLite {sqlite3.sqlite_version}, which has a rare fault "
-                "when two connections tidy\nits log at once (mended in 3.51.3, 3.50.7 and 3.44.6). "
-                "Keep backups, or use a newer Python.\n"
+                f"\nNote: this Python brings SQLite {sqlite3.sqlite_version}, which has a rare "
+                "fault when two connections\ntidy its log at once (mended in 3.51.3, 3.50.7 and "
+                "3.44.6). Keep backups, or use a newer Python.\n"
             )
 
     def _serve(self, host, port, address, certificate, key):
