@@ -1,7 +1,10 @@
 from django.urls import include, path
 
 urlpatterns = [
+    path("", include("stages.floor.urls")),
+    path("", include("stages.rider.urls")),
     path("", include("stages.setup.urls")),
     path("", include("stages.routes.urls")),
     path("", include("stages.crew.urls")),
+    path("", include("stages.turnaround.urls")),
 ]

@@ -1,0 +1,57 @@
+"""The floor screen: the factory as it stands."""
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET
+
+from orders.accounts.access import EVERYONE_SIGNED_IN, allow
+from orders.factory.models import Factory
+from stages.floor.load import load_now
+from stages.floor.queries import boards_on_floor, floor_stages, floor_version
+from stages.floor.racks import DENSE_FROM, Words, fill_racks
+from stages.flow.sentences import sentence
+
+
+@allow(EVERYONE_SIGNED_IN)
+@never_cache
+@require_GET
+def floor(request):
+    return render(request, "stages/floor/floor.html", _floor(request))
+
+
+@allow(EVERYONE_SIGNED_IN)
+@never_cache
+@require_GET
+def floor_racks(request):
+    """The racks again, or nothing at all when they stand as the screen has seen them."""
+    zone = Factory.current().zone
+    now = timezone.now()
+    version = floor_version(now=now, today=now.astimezone(zone).date())
+    if request.GET.get("seen") == version:
+        return HttpResponse(status=204)
+    return render(request, "stages/floor/floor.html#racks", _floor(request, version=version))
+
+
+def _floor(request, *, version: str = "") -> dict:
+    """The version is read first: what changes while the racks are read is seen the next time."""
+    factory, now = Factory.current(), timezone.now()
+    words = Words(now, factory.zone, factory.length_unit)
+    version = version or floor_version(now=now, today=words.today)
+    rows, stages = list(boards_on_floor(now=now)), floor_stages()
+    racks = fill_racks(rows, stages, words)
+    only_late = request.GET.get("show") == "late"
+    late = sum(bool(board["late"]) for rack in racks for board in rack.boards)
+    if only_late:
+        for rack in racks:
+            rack.boards = [board for board in rack.boards if board["late"]]
+    return {
+        "racks": racks,
+        "version": version,
+        "boards": len(rows),
+        "late": late,
+        "only_late": only_late,
+        "dense": len(rows) > DENSE_FROM,
+        "says": sentence(load_now(rows, stages, now=now, today=words.today)),
+    }
