@@ -14,6 +14,8 @@ def main():
         from config.testing import run_tests
 
         sys.exit(run_tests(sys.argv[2:]))
+    if sys.argv[1:2] == ["benchmark"]:
+        os.execv(sys.executable, [sys.executable, "-m", "tests.benchmarks", *sys.argv[2:]])
     from django.core.management import execute_from_command_line
 
     execute_from_command_line(sys.argv)

@@ -10,3 +10,4 @@ STORAGES = {
 ALLOWED_HOSTS = ["*"]
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = False
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # noqa: F405
