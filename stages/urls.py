@@ -1,6 +1,7 @@
 from django.urls import include, path
 
 urlpatterns = [
+    path("", include("stages.scan.urls")),
     path("", include("stages.floor.urls")),
     path("", include("stages.rider.urls")),
     path("", include("stages.setup.urls")),

@@ -1,0 +1,72 @@
+"""The numbers one bay needs of a board, and no others: a table from stage names to spec fields.
+
+A factory names its own stages, so they are known by words in their names. The first row that fits
+counts; a stage that fits none gets the numbers any bay can use.
+"""
+
+import re
+from dataclasses import dataclass
+
+from orders.specs.changes import Change, in_words
+from orders.specs.models import SpecRevision
+
+_DIMS = ("length_nm", "width_nm", "thickness_nm")
+_FOAM = (*_DIMS, "nose_nm", "tail_nm", "tail_shape", "rail", "bottom", "foam", "stringer")
+_FINS = ("fin_setup", "box_kind", "tail_shape", "leash_plug")
+_CLOTH = ("deck_cloth", "bottom_cloth", "resin", "foam", "colour", "box_kind")
+_COAT = ("resin", "foam", "finish", "box_kind")
+_SAND = ("finish", "deck_cloth", "bottom_cloth", "rail", "tail_shape", "box_kind")
+_SHINE = ("finish", "resin", "colour", "box_kind")
+_COLOUR = ("colour", "foam", "resin", "finish")
+_ALL = (*_DIMS, "tail_shape", "fin_setup", "box_kind", "leash_plug", "finish", "colour")
+
+# (words in the stage's name, the spec fields its bay reads, in reading order)
+CARDS = (
+    (r"\bqc\b|quality|inspect|\bcheck|control", _ALL),
+    (r"\bfins?\b|\bbox", _FINS),
+    (r"\bplug|leash", ("leash_plug", "box_kind", "tail_shape", "finish")),
+    (r"hot\s?coat|filler", _COAT),
+    (r"gloss|polish|buff", _SHINE),
+    (r"glass|lamin|\blap|cloth|resin", _CLOTH),
+    (r"sand|\brub", _SAND),
+    (r"spray|paint|colou?r|\bart\b|brush|tint|pinline", _COLOUR),
+    (r"shap|\bcut|pre-?cut|cnc|machine|mill|plan(e|ing)|foam|blank", _FOAM),
+)
+_LABELS = {
+    "nose_nm": "Nose, a foot down",
+    "tail_nm": "Tail, a foot up",
+    "tail_shape": "Tail shape",
+    "deck_cloth": "Deck",
+    "bottom_cloth": "Bottom",
+    "bottom": "Bottom shape",
+}
+_EMPTY = "–"
+
+
+@dataclass(frozen=True)
+class Row:
+    label: str
+    value: str
+    was: str = ""
+
+
+def fields_of(stage_name: str) -> tuple[str, ...]:
+    """The spec fields a stage of this name reads."""
+    name = stage_name.lower()
+    for words, fields in CARDS:
+        if re.search(words, name):
+            return fields
+    return _ALL
+
+
+def card(spec: SpecRevision, stage_name: str, changes: list[Change] = ()) -> list[Row]:
+    """This stage's rows, each with what it said on the ticket before where that differs."""
+    was = {change.label: change.before for change in changes}
+    rows = []
+    for name in fields_of(stage_name):
+        verbose = spec._meta.get_field(name).verbose_name
+        verbose = verbose[0].upper() + verbose[1:]
+        value = in_words(spec, name)
+        if value != _EMPTY or verbose in was:
+            rows.append(Row(_LABELS.get(name, verbose), value, was.get(verbose, "")))
+    return rows

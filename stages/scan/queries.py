@@ -1,0 +1,70 @@
+"""What a bay's pages read."""
+
+from datetime import datetime
+
+from django.db.models import F, OuterRef, Subquery
+
+from orders.accounts.models import User
+from orders.tickets.models import Ticket
+from stages.crew.queries import skills_of
+from stages.log.fold import State
+from stages.log.models import Position
+
+SHOWN = 8
+
+
+def ticket_for_log(code: str) -> Ticket | None:
+    """The paper and its board, in one query: only what the log needs of them."""
+    return (
+        Ticket.objects.select_related("board")
+        .annotate(revision_number=F("revision__number"))
+        .only("code", "board__number")
+        .filter(code=code)
+        .first()
+    )
+
+
+def ticket_to_show(code: str) -> Ticket | None:
+    return (
+        Ticket.objects.select_related(
+            "board__spec__design_version", "board__position__holder", "revision__design_version"
+        )
+        .filter(code=code)
+        .first()
+    )
+
+
+def live_ticket(board) -> Ticket | None:
+    return Ticket.objects.filter(board=board, voided_at=None).first()
+
+
+def _listed():
+    """Boards on the floor with the code of their live ticket, the first promised first."""
+    live = Ticket.objects.filter(board=OuterRef("board"), voided_at=None).values("code")[:1]
+    return (
+        Position.objects.filter(on_floor=True)
+        .select_related("board__spec", "stage__bay")
+        .defer("folded")
+        .annotate(code=Subquery(live))
+        .order_by(F("board__promised_on").asc(nulls_last=True), "board__number")
+    )
+
+
+def in_hand_of(user: User):
+    return _listed().filter(holder=user)
+
+
+def next_for(user: User, *, now: datetime):
+    """Boards that wait at the stages this person is down for; those still resting not yet."""
+    waiting = _listed().filter(state__in=[State.WAITING, State.RESTING]).exclude(rests_until__gt=now)
+    if skills := skills_of(user.pk):
+        waiting = waiting.filter(stage__in=skills)
+    return waiting[:SHOWN]
+
+
+def resting_for(user: User, *, now: datetime):
+    """What comes to this person's stages when its rest is over, the first to end first."""
+    resting = _listed().filter(state=State.RESTING, rests_until__gt=now).order_by("rests_until")
+    if skills := skills_of(user.pk):
+        resting = resting.filter(stage__in=skills)
+    return resting[:SHOWN]

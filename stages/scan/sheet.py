@@ -1,0 +1,130 @@
+"""Everything one ticket's page shows, gathered for its template."""
+
+import uuid
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from orders.accounts.models import User
+from orders.specs.changes import Change
+from orders.tickets.models import Ticket
+from stages.log.fold import Kind, Position, Refused, Step
+from stages.log.models import Entry
+from stages.scan.cards import Row, card
+from stages.scan.cautions import cautions
+from stages.scan.defects import DEFECTS, HOLD_REASONS
+from stages.scan.forms import WHY, Tap
+from stages.scan.oddities import Odd, changes_on_paper, odd_about, sent_back_because
+from stages.scan.offer import Offer, offer_to
+from stages.scan.queries import live_ticket
+
+_DONE = {
+    Kind.TAKEN: "in hand",
+    Kind.PAUSED: "put down",
+    Kind.FINISHED: "finished",
+    Kind.PASSED: "passed",
+    Kind.SENT_BACK: "sent back",
+    Kind.HELD: "held",
+    Kind.LET_GO: "let go",
+}
+_BAD = {Kind.SENT_BACK, Kind.HELD}
+
+
+@dataclass(frozen=True)
+class Logged:
+    """What was logged a moment ago, in words; `at` is when it happened."""
+
+    word: str
+    at: datetime
+    bad: bool
+
+
+@dataclass(frozen=True)
+class Sheet:
+    position: Position | None
+    step: Step | None
+    offer: Offer | None
+    old: bool  # an older spec revision than the board's
+    replaced: bool  # printed again: these numbers still hold
+    live: Ticket | None  # the ticket to work from instead
+    changes: list[Change]
+    rework: Entry | None
+    odd: list[Odd]
+    rows: list[Row]
+    cautions: list[str]
+    logged: Logged | None = None
+    refused: str = ""
+    typed: dict = field(default_factory=dict)
+    # Reasons given already for other stops, sent along with the next one.
+    carried: list[tuple[str, str]] = field(default_factory=list)
+    defects: tuple[str, ...] = DEFECTS
+    hold_reasons: tuple[str, ...] = HOLD_REASONS
+
+    @property
+    def following(self) -> Step | None:
+        if self.position is None or self.position.index + 1 >= len(self.position.steps):
+            return None
+        return self.position.steps[self.position.index + 1]
+
+
+def sheet(
+    ticket: Ticket,
+    *,
+    user: User,
+    now: datetime,
+    logged: str = "",
+    refused: Refused | None = None,
+    tap: Tap | None = None,
+) -> Sheet:
+    board = ticket.board
+    live_spec = board.spec
+    row = getattr(board, "position", None)
+    position = Position.from_json(row.folded) if row else None
+    step = position.step if position else None
+    stage = step.name if step else ""
+    overrides = dict(tap.overrides) if tap else {}
+    if refused is not None:
+        overrides.pop(refused.code, None)
+    old = ticket.revision.number < live_spec.number
+    changes = changes_on_paper(ticket, live_spec)
+    stop = refused.sentence if refused else ""
+    offer = None
+    if position is not None:
+        offer = offer_to(
+            user,
+            position,
+            revision=ticket.revision.number,
+            now=now,
+            passed=frozenset(code for code, reason in overrides.items() if reason.strip()),
+        )
+        if offer.stop is not None and offer.stop.sentence == stop:
+            stop = ""
+    return Sheet(
+        position=position,
+        step=step,
+        offer=offer,
+        old=old,
+        replaced=bool(ticket.voided_at) and not old,
+        live=live_ticket(board) if ticket.voided_at else None,
+        changes=changes,
+        rework=sent_back_because(board, step),
+        odd=odd_about(live_spec),
+        rows=card(live_spec, stage, changes),
+        cautions=cautions(stage, live_spec.resin) if step else [],
+        logged=_logged(logged, board, user),
+        refused=stop,
+        typed=tap.payload if tap else {},
+        carried=[(WHY + code, reason) for code, reason in overrides.items()],
+    )
+
+
+def _logged(ref: str, board, user: User) -> Logged | None:
+    try:
+        entry = Entry.objects.filter(ref=uuid.UUID(ref), board=board, by=user).first()
+    except ValueError:
+        return None
+    if entry is None or entry.kind not in _DONE:
+        return None
+    kind = Kind(entry.kind)
+    return Logged(
+        word=_DONE[kind], at=min(entry.happened_at, entry.recorded_at), bad=kind in _BAD
+    )
