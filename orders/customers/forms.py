@@ -1,0 +1,103 @@
+"""Who orders: one from the book, or somebody new, in one part of the order form."""
+
+from django import forms
+
+from orders.customers.fields import PhoneField
+from orders.customers.models import Customer, CustomerKind
+from orders.customers.queries import find_customers, same_person, shared_with
+
+NEW, ANOTHER = "new", "another"
+_OFF = {"autocomplete": "off"}
+
+
+class CustomerForm(forms.Form):
+    """A customer's own particulars."""
+
+    name = forms.CharField(max_length=100, widget=forms.TextInput(attrs=_OFF))
+    phone = PhoneField(required=False)
+    email = forms.EmailField(
+        label="E-mail", required=False, widget=forms.EmailInput(attrs=_OFF)
+    )
+    kind = forms.ChoiceField(choices=CustomerKind, initial=CustomerKind.RIDER)
+    notes = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}))
+
+
+class WhoForm(CustomerForm):
+    """`customer` is a key of the book, "new", or "another": new although somebody looks the same.
+
+    `not_these` names those already told apart, so that only others are asked about again.
+    """
+
+    find = forms.CharField(
+        label="Name, phone or e-mail",
+        required=False,
+        max_length=100,
+        widget=forms.TextInput(attrs={**_OFF, "type": "search"}),
+    )
+    customer = forms.CharField(required=False, max_length=20)
+    not_these = forms.CharField(required=False, max_length=200)
+    notes = None
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["name"].required = False
+        self.alike: list[tuple[Customer, list[str]]] = []
+        self.known: Customer | None = None
+
+    @property
+    def choice(self) -> str:
+        return str(self["customer"].value() or "")
+
+    @property
+    def chosen(self) -> int | None:
+        return int(self.choice) if self.choice.isdecimal() else None
+
+    def found(self) -> list[Customer]:
+        """What the page lists before anything more is typed."""
+        shown = {one.pk for one, _ in self.alike}
+        found = find_customers(str(self["find"].value() or ""), also=self.chosen)
+        return [one for one in found if one.pk not in shown]
+
+    @property
+    def told_apart(self) -> list[int]:
+        """Keys the counter has seen and called somebody else."""
+        if self.choice != ANOTHER:
+            return []
+        keys = str(self["not_these"].value() or "").split(",")
+        return [int(key) for key in keys if key.isdecimal()]
+
+    def clean(self):
+        cleaned = super().clean()
+        if self.chosen is not None:
+            self._errors.clear()  # what was begun for somebody new does not matter any more
+            self.known = Customer.objects.filter(pk=self.chosen).first()
+            if self.known is None:
+                self.add_error("find", "That customer is not in the book any more. Choose again.")
+        elif self.choice in (NEW, ANOTHER):
+            self._clean_new(cleaned)
+        else:
+            self.add_error("find", "Choose who it is for: find them, or take Somebody new.")
+        return cleaned
+
+    def _clean_new(self, cleaned):
+        if not cleaned.get("name") and "name" not in self._errors:
+            self.add_error("name", "Type the customer's name.")
+        if self._errors:
+            return
+        asked = {key: cleaned[key] for key in ("name", "phone", "email")}
+        found = same_person(**asked, besides=self.told_apart)
+        if found:
+            self.alike = [(one, shared_with(one, **asked)) for one in found]
+            self.add_error(None, "This may be somebody in the book already.")
+
+    @property
+    def asked_apart(self) -> str:
+        """The keys that "It is someone else" answers for, those answered before included."""
+        keys = {*self.told_apart, *(one.pk for one, _ in self.alike)}
+        return ",".join(str(key) for key in sorted(keys))
+
+    def values(self) -> dict | None:
+        """The new customer's particulars; none when one from the book was chosen."""
+        if self.known:
+            return None
+        return {key: self.cleaned_data[key] for key in ("name", "phone", "email", "kind")}

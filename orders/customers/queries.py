@@ -1,0 +1,54 @@
+"""Finding people in the book."""
+
+from collections.abc import Iterable
+
+from django.db.models import Count, Q, QuerySet
+
+from orders.customers.folding import fold
+from orders.customers.models import Customer
+
+SHOWN = 8
+
+
+def find_customers(words: str, *, also: int | None = None) -> list[Customer]:
+    """The first few that match, the one with key `also` on top even when it does not."""
+    found = list(Customer.objects.matching(words)[:SHOWN]) if words.strip() else []
+    if also is not None:
+        chosen = Customer.objects.filter(pk=also).first()
+        if chosen:
+            found = [chosen, *(one for one in found if one.pk != also)]
+    return found
+
+
+def same_person(
+    *, name: str, phone: str = "", email: str = "", besides: Iterable[int] = ()
+) -> list[Customer]:
+    """Those who may be the same person: same phone, same e-mail, or same name without accents."""
+    wanted = fold(name)
+    known = Q(search__startswith=wanted)
+    if phone:
+        known |= Q(phone=phone)
+    if email:
+        known |= Q(email__iexact=email)
+    return [
+        one
+        for one in Customer.objects.filter(known).exclude(pk__in=list(besides))
+        if shared_with(one, name=name, phone=phone, email=email)
+    ]
+
+
+def shared_with(customer: Customer, *, name: str, phone: str = "", email: str = "") -> list[str]:
+    """What an entry shares with a customer, in words."""
+    return [
+        words
+        for words, same in (
+            ("same phone", phone and phone == customer.phone),
+            ("same e-mail", email and email.lower() == customer.email.lower()),
+            ("same name", fold(name) == fold(customer.name)),
+        )
+        if same
+    ]
+
+
+def customer_list(words: str) -> QuerySet[Customer]:
+    return Customer.objects.matching(words).annotate(orders_taken=Count("orders"))

@@ -1,0 +1,60 @@
+"""The book of customers."""
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_http_methods
+
+from orders.accounts.access import COUNTER, allow
+from orders.customers.actions import change_customer
+from orders.customers.forms import CustomerForm
+from orders.customers.models import Customer
+from orders.customers.queries import customer_list, find_customers
+from orders.focus import focus_first_error
+
+PER_PAGE = 40
+_FIELDS = ("name", "phone", "email", "kind", "notes")
+
+
+@allow(COUNTER)
+@require_GET
+def customers(request):
+    words = request.GET.get("q", "")[:100]
+    page = Paginator(customer_list(words), PER_PAGE).get_page(request.GET.get("page"))
+    only_rows = request.htmx and request.htmx.target == "people"
+    name = "orders/customers/rows.html" if only_rows else "orders/customers/customers.html"
+    return render(request, name, {"page": page, "words": words})
+
+
+@allow(COUNTER)
+@never_cache
+@require_http_methods(["GET", "POST"])
+def customer(request, pk):
+    """One customer: their particulars, to be mended, and all they ordered."""
+    found = get_object_or_404(Customer, pk=pk)
+    form = CustomerForm(
+        request.POST or None, initial={name: getattr(found, name) for name in _FIELDS}
+    )
+    if form.is_bound and form.is_valid():
+        change_customer(customer=found, **{name: form.cleaned_data[name] for name in _FIELDS})
+        messages.success(request, f"{found.name} is saved.")
+        return redirect("customer", pk)
+    focus_first_error(form)
+    page = Paginator(
+        found.orders.prefetch_related("boards__spec"), PER_PAGE
+    ).get_page(request.GET.get("page"))
+    context = {"customer": found, "form": form, "page": page}
+    status = 422 if form.is_bound else 200
+    return render(request, "orders/customers/customer.html", context, status=status)
+
+
+@allow(COUNTER)
+@require_GET
+def find(request):
+    """The few customers that match what is typed, as choices of the order form."""
+    words = request.GET.get("find", "")[:100]
+    key = request.GET.get("customer", "")
+    chosen = int(key) if key.isdecimal() and len(key) < 10 else None
+    context = {"found": find_customers(words, also=chosen), "chosen": chosen, "words": words}
+    return render(request, "orders/customers/found.html", context)

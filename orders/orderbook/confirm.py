@@ -1,0 +1,70 @@
+"""From an order to the data of its confirmation paper."""
+
+from datetime import datetime
+
+from django.utils import timezone
+
+from orders.customers.phones import format_phone
+from orders.factory.models import Factory
+from orders.orderbook.confirmation import Confirmation, ConfirmedBoard
+from orders.orderbook.models import Board, Order
+from orders.orderbook.queries import account_of
+from orders.shape.outline import outline_points
+from orders.specs.changes import in_words
+from orders.specs.drawing import shape_of
+from orders.specs.models import NUMBER_FIELDS
+from orders.templatetags.trade import dims_of, money
+
+_CHOICES = [*NUMBER_FIELDS[3:], "colour", "art", "extras"]
+
+
+def confirmation_of(order: Order, *, at: datetime) -> Confirmation:
+    factory = Factory.current()
+    account = account_of(order)
+    customer = order.customer
+    contact = [format_phone(customer.phone) if customer.phone else "", customer.email]
+    boards = order.boards.filter(cancelled_at=None).select_related("spec__design_version__design")
+    return Confirmation(
+        factory_name=factory.name,
+        factory_place=factory.place,
+        order_number=str(order.number),
+        date=_long_day(timezone.localtime(at, factory.zone).date()),
+        customer=customer.name,
+        contact=[line for line in contact if line],
+        boards=[_board(board) for board in boards],
+        total=money(account.total),
+        deposit=money(account.paid),
+        balance=money(account.balance),
+        notes=order.note,
+        terms=factory.terms,
+    )
+
+
+def _board(board: Board) -> ConfirmedBoard:
+    spec = board.spec
+    shape = shape_of(spec)
+    design = f", {spec.design_version.design.name}" if spec.design_version else ""
+    return ConfirmedBoard(
+        title=f"Board {board.number}{design}",
+        dims=dims_of(spec),
+        lines=[
+            (_label(spec, name), in_words(spec, name))
+            for name in _CHOICES
+            if getattr(spec, name) not in (None, "")
+        ],
+        price=money(board.price_cents),
+        promised=_long_day(board.promised_on) if board.promised_on else "",
+        outline=[(shape.length_mm - down, across) for across, down in outline_points(shape)],
+        length_mm=shape.length_mm,
+        width_mm=shape.width_mm,
+    )
+
+
+def _label(spec, name: str) -> str:
+    label = spec._meta.get_field(name).verbose_name
+    return label[0].upper() + label[1:]
+
+
+def _long_day(value) -> str:
+    """Thursday 14 May 2026: paper is read in other years too."""
+    return f"{value:%A} {value.day} {value:%B %Y}"

@@ -1,0 +1,79 @@
+"""The whole order form in one go: the customer, the order, its board and its deposit."""
+
+import uuid
+from datetime import datetime
+
+from django.db import IntegrityError, transaction
+
+from orders.accounts.models import User
+from orders.customers.actions import add_customer
+from orders.customers.models import Customer
+from orders.orderbook.actions import BoardAsked, OrderAsked, add_board, take_order
+from orders.orderbook.models import Board, Order
+
+
+def take_order_at_counter(
+    *,
+    ref: uuid.UUID,
+    customer: Customer | None,
+    newcomer: dict | None,
+    board: BoardAsked,
+    deposit_cents: int,
+    deposit_paid_cents: int,
+    note: str,
+    by: User,
+    at: datetime,
+) -> tuple[Order, bool]:
+    """The order, and whether it was taken now; the same ref gives the order taken before.
+
+    `newcomer` holds add_customer's particulars when `customer` is none. Two counters that meet
+    at one number, or one form sent twice at once, meet at a unique column: the second tries
+    again and finds what the first wrote.
+    """
+    for last_try in (False, False, True):
+        try:
+            with transaction.atomic():
+                if kept := Order.objects.filter(ref=ref).first():
+                    return kept, False
+                asked = OrderAsked(
+                    customer=customer or add_customer(**newcomer, at=at),
+                    boards=[board],
+                    deposit_cents=deposit_cents,
+                    deposit_paid_cents=deposit_paid_cents,
+                    note=note,
+                    ref=ref,
+                )
+                return take_order(asked=asked, by=by, at=at), True
+        except IntegrityError:
+            if last_try:
+                raise
+    raise AssertionError("unreachable")
+
+
+@transaction.atomic
+def add_board_once(
+    *, order: Order, asked: BoardAsked, seen: int, by: User, at: datetime
+) -> tuple[Board, bool]:
+    """Another board, and whether it was added now. `seen` is how many the page knew of.
+
+    When more are there and the newest is just this one, the form was sent twice.
+    """
+    order = Order.objects.select_for_update().get(pk=order.pk)
+    newest = order.boards.select_related("spec").last()
+    if newest and order.boards.count() > seen and _is(newest, asked):
+        return newest, False
+    return add_board(order=order, asked=asked, by=by, at=at), True
+
+
+def _is(board: Board, asked: BoardAsked) -> bool:
+    kept = BoardAsked(
+        spec={name: getattr(board.spec, name) for name in asked.spec},
+        price_cents=board.price_cents,
+        promised_on=board.promised_on,
+    )
+    return kept == asked
+
+
+def base_of(board: Board) -> str:
+    """What a page that changes the board was opened on; another text means it changed since."""
+    return f"{board.spec.number}:{board.price_cents}:{board.promised_on or ''}"

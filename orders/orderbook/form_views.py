@@ -1,0 +1,197 @@
+"""The counter's forms: a new order, another board, a change before release, and their drawing."""
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST
+
+from orders.accounts.access import COUNTER, allow
+from orders.customers.forms import WhoForm
+from orders.factory.models import Factory
+from orders.focus import focus_first_error
+from orders.orderbook.actions import change_board as change
+from orders.orderbook.counter import add_board_once, base_of, take_order_at_counter
+from orders.orderbook.forms import BoardForm, ChangeForm, TermsForm, filled
+from orders.orderbook.models import Board, Order
+from orders.specs.changes import changes_between
+from orders.specs.models import SpecRevision
+
+
+def _today():
+    return timezone.localdate(timezone=Factory.current().zone)
+
+
+def _wants_only_help(request) -> bool:
+    """A button that asks for something on the page, for browsers without scripts: no saving yet."""
+    return "look" in request.POST or "fill" in request.POST
+
+
+def _typed(request) -> dict:
+    """What was typed, to open the form with again, with a design filled in when that was asked."""
+    typed = request.POST.dict()
+    return _filled(typed, force=True) if "fill" in typed else typed
+
+
+def _filled(typed: dict, *, force: bool) -> dict:
+    form = BoardForm(typed, today=_today())
+    form.is_valid()
+    return filled(typed, form.cleaned_data.get("design_version"), force=force)
+
+
+@allow(COUNTER)
+@never_cache
+@require_http_methods(["GET", "POST"])
+def new_order(request):
+    """A whole custom order on one page."""
+    if request.method == "GET" or _wants_only_help(request):
+        start = _typed(request) if request.method == "POST" else {}
+        if customer := request.GET.get("customer"):
+            start["customer"] = customer
+        forms = WhoForm(initial=start), BoardForm(initial=start, today=_today()), TermsForm(
+            initial=start
+        )
+        return _order_form(request, *forms)
+    forms = WhoForm(request.POST), BoardForm(request.POST, today=_today()), TermsForm(request.POST)
+    if any(form.errors for form in forms):
+        return _order_form(request, *forms, status=422)
+    who, board, terms = forms
+    order, taken_now = take_order_at_counter(
+        ref=terms.cleaned_data["ref"],
+        customer=who.known,
+        newcomer=who.values(),
+        board=board.asked(),
+        deposit_cents=terms.cleaned_data["deposit"],
+        deposit_paid_cents=terms.cleaned_data["deposit_paid"],
+        note=terms.cleaned_data["note"],
+        by=request.user,
+        at=timezone.now(),
+    )
+    if taken_now:
+        messages.success(request, f"Order {order.number} is taken. Print the paper to sign.")
+    else:
+        messages.info(
+            request,
+            f"This form was sent before: order {order.number} stands, and nothing was added twice. "
+            "If you changed something since, change it here.",
+        )
+    return redirect("order", order.number)
+
+
+def _order_form(request, who, board, terms, status=200):
+    focus_first_error(who, board, terms)
+    context = {"who": who, "form": board, "terms": terms, "path": request.path}
+    return render(request, "orders/orderbook/new_order.html", context, status=status)
+
+
+@allow(COUNTER)
+@never_cache
+@require_http_methods(["GET", "POST"])
+def add_board(request, number):
+    """Another board of the same order."""
+    order = get_object_or_404(Order.objects.select_related("customer"), number=number)
+    boards = order.boards.count()
+    if request.method == "GET" or _wants_only_help(request):
+        form = BoardForm(initial=_typed(request), today=_today())
+        return _board_form(request, form, order=order, seen=boards)
+    form = BoardForm(request.POST, today=_today())
+    if form.is_valid():
+        seen = request.POST.get("boards", "")
+        try:
+            board, added_now = add_board_once(
+                order=order,
+                asked=form.asked(),
+                seen=int(seen) if seen.isdecimal() else boards,
+                by=request.user,
+                at=timezone.now(),
+            )
+        except ValidationError as error:
+            form.add_error(None, error)
+        else:
+            done = "is added" if added_now else "was added already; nothing was added twice"
+            messages.success(request, f"Board {board.number} {done}.")
+            return redirect("order", order.number)
+    return _board_form(request, form, order=order, seen=boards, status=422)
+
+
+@allow(COUNTER)
+@never_cache
+@require_http_methods(["GET", "POST"])
+def change_board(request, number):
+    """Other numbers, price or date, before the board is on the floor."""
+    board = get_object_or_404(
+        Board.objects.select_related("order__customer", "spec"), number=number
+    )
+    if board.released_at:
+        messages.info(
+            request, f"Board {number} is on the floor. Change it there: the bays get a new ticket."
+        )
+        return redirect("board", number)
+    # Of its own: a bound form writes what is typed into its instance.
+    spec = SpecRevision.objects.get(pk=board.spec_id)
+    base = base_of(board)
+    start = {"price": board.price_cents, "promised_on": board.promised_on, "seen": base}
+    if request.method == "GET" or _wants_only_help(request):
+        form = ChangeForm(instance=spec, initial={**start, **_typed(request)}, today=_today())
+        return _board_form(request, form, order=board.order, board=board, seen=base)
+    form = ChangeForm(request.POST, instance=spec, initial=start, today=_today())
+    valid = form.is_valid()
+    if form["seen"].value() != base:
+        form.add_error(None, _changed_meanwhile(board))
+        form.data = {**form.data.dict(), "seen": base}
+    elif valid:
+        reason = form.cleaned_data["reason"]
+        try:
+            change(
+                board=board, asked=form.asked(), reason=reason, by=request.user, at=timezone.now()
+            )
+        except ValidationError as error:
+            form.add_error(None, error)
+        else:
+            messages.success(request, f"Board {number} is changed.")
+            return redirect("order", board.order.number)
+    return _board_form(request, form, order=board.order, board=board, seen=base, status=422)
+
+
+def _changed_meanwhile(board: Board) -> str:
+    last = list(board.revisions.select_related("made_by").order_by("-number")[:2])
+    what = ""
+    if len(last) == 2:
+        what = "; ".join(
+            f"{change.label}: {change.before} → {change.after}"
+            for change in changes_between(last[1], last[0])
+        )
+    return (
+        f"This board was changed while you had it open, last by {last[0].made_by.name}. "
+        f"{what}. What you typed is still here: save again if it shall stand instead."
+    ).replace(" . ", " ")
+
+
+def _board_form(request, form, *, order, seen, board=None, status=200):
+    if order.cancelled_at or (board and board.cancelled_at):
+        raise Http404("cancelled")
+    focus_first_error(form)
+    context = {"form": form, "order": order, "board": board, "seen": seen, "path": request.path}
+    return render(request, "orders/orderbook/board_form.html", context, status=status)
+
+
+@allow(COUNTER)
+@require_POST
+def draw_board(request):
+    """The drawing beside the form, of whatever can be read so far. Never an error."""
+    form = BoardForm(request.POST, today=_today())
+    form.is_valid()
+    return render(request, "orders/orderbook/sketch.html", {"form": form})
+
+
+@allow(COUNTER)
+@require_POST
+def fill_board(request):
+    """The board's part of the form with the chosen design's numbers filled in."""
+    typed = request.POST.dict()
+    start = _filled(typed, force="fill" in typed)
+    form = BoardForm(initial=start, today=_today())
+    kept = bool(start.get("design_version")) and start.get("filled_from") != start["design_version"]
+    return render(request, "orders/orderbook/board_part.html", {"form": form, "kept": kept})

@@ -1,0 +1,98 @@
+"""Reads of the order book for its pages."""
+
+from dataclasses import dataclass
+
+from django.core.paginator import Page, Paginator
+from django.db.models import F, Q, QuerySet, Sum
+
+from orders.customers.models import Customer
+from orders.orderbook.models import Board, Order
+from orders.specs.changes import Change, changes_between
+from orders.specs.models import SpecRevision
+
+PER_PAGE = 30
+WAITING, RELEASED, ALL = "waiting", "released", "all"
+_NUMBER_DIGITS = 9
+
+
+def board_list(*, show: str, words: str) -> QuerySet[Board]:
+    """Boards with their order, customer and spec. Not released: by promised date, else newest
+    first."""
+    boards = Board.objects.select_related("order__customer", "spec__design_version__design")
+    if show == WAITING:
+        # Those promised nothing come last; on both databases, so by hand.
+        boards = boards.unreleased().order_by(F("promised_on").asc(nulls_last=True), "number")
+    else:
+        boards = boards.order_by("-number")
+    if show == RELEASED:
+        boards = boards.filter(cancelled_at=None).exclude(released_at=None)
+    return boards.filter(_matching(words)) if words.strip() else boards
+
+
+def _matching(words: str) -> Q:
+    customers = Customer.objects.matching(words).values("pk")
+    found = Q(order__in=Order.objects.filter(customer__in=customers).values("pk"))
+    number = words.strip().lstrip("#")
+    if number.isascii() and number.isdecimal() and len(number) <= _NUMBER_DIGITS:
+        found |= Q(number=int(number))
+        found |= Q(order__in=Order.objects.filter(number=int(number)).values("pk"))
+    return found
+
+
+def board_page(*, show: str, words: str, page: str | None) -> Page:
+    return Paginator(board_list(show=show, words=words), PER_PAGE).get_page(page)
+
+
+@dataclass(frozen=True)
+class Account:
+    """An order's money in minor units. Cancelled boards cost nothing."""
+
+    total: int
+    paid: int
+    deposit: int
+
+    @property
+    def balance(self) -> int:
+        return self.total - self.paid
+
+    @property
+    def deposit_left(self) -> int:
+        return max(0, self.deposit - self.paid)
+
+
+def account_of(order: Order) -> Account:
+    total = order.boards.filter(cancelled_at=None).aggregate(sum=Sum("price_cents"))["sum"]
+    paid = order.payments.aggregate(sum=Sum("amount_cents"))["sum"]
+    return Account(total or 0, paid or 0, order.deposit_cents)
+
+
+@dataclass(frozen=True)
+class Revision:
+    spec: SpecRevision
+    changes: list[Change]
+
+
+@dataclass(frozen=True)
+class BoardHistory:
+    """A board of the order's page; `revisions` newest first, the first issue not among them."""
+
+    board: Board
+    revisions: list[Revision]
+
+
+def order_with_boards(number: int) -> Order | None:
+    return Order.objects.select_related("customer", "taken_by").filter(number=number).first()
+
+
+def histories_of(order: Order) -> list[BoardHistory]:
+    """Every board with what its revisions changed; two queries however many there are."""
+    boards = order.boards.select_related("spec__design_version__design").prefetch_related(
+        "revisions__made_by", "revisions__design_version__design"
+    )
+    return [BoardHistory(board, _revisions(board)) for board in boards]
+
+
+def _revisions(board: Board) -> list[Revision]:
+    specs = list(board.revisions.all())
+    pairs = zip(specs, specs[1:], strict=False)
+    return [Revision(after, changes_between(before, after)) for before, after in pairs][::-1]

@@ -1,0 +1,16 @@
+from django.urls import path
+
+from orders.orderbook import form_views, views
+
+urlpatterns = [
+    path("orders/", views.orders, name="orders"),
+    path("orders/new/", form_views.new_order, name="new-order"),
+    path("orders/draw/", form_views.draw_board, name="draw-board"),
+    path("orders/fill/", form_views.fill_board, name="fill-board"),
+    path("orders/<int:number>/", views.order, name="order"),
+    path("orders/<int:number>/boards/new/", form_views.add_board, name="add-board"),
+    path("orders/<int:number>/payments/", views.take_payment, name="take-payment"),
+    path("orders/<int:number>/cancel/", views.cancel_order, name="cancel-order"),
+    path("orders/<int:number>/confirmation.pdf", views.confirmation, name="confirmation"),
+    path("boards/<int:number>/change/", form_views.change_board, name="change-board"),
+]

@@ -1,0 +1,36 @@
+"""What differs between two revisions of a spec, field by field, in words."""
+
+from dataclasses import dataclass
+
+from orders.specs.models import NUMBER_FIELDS, LengthField, SpecRevision
+from orders.templatetags.trade import board_length, length
+
+_COMPARED = ["design_version", *NUMBER_FIELDS, "colour", "art", "extras", "bay_notes"]
+
+
+@dataclass(frozen=True)
+class Change:
+    label: str
+    before: str
+    after: str
+
+
+def changes_between(before: SpecRevision, after: SpecRevision) -> list[Change]:
+    found = []
+    for name in _COMPARED:
+        field = SpecRevision._meta.get_field(name)
+        if getattr(before, field.attname) != getattr(after, field.attname):
+            label = field.verbose_name[0].upper() + field.verbose_name[1:]
+            found.append(Change(label, in_words(before, name), in_words(after, name)))
+    return found
+
+
+def in_words(spec, name: str) -> str:
+    """One field of a spec as people read it; a dash when there is nothing."""
+    field = spec._meta.get_field(name)
+    value = getattr(spec, name)
+    if isinstance(field, LengthField):
+        return (board_length if name == "length_nm" else length)(value) or "–"
+    if field.choices:
+        return getattr(spec, f"get_{name}_display")()
+    return str(value) if value not in (None, "") else "–"

@@ -1,0 +1,150 @@
+"""A board's numbers and choices as the counter types them, in the trade's groups."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django import forms
+
+from orders.shape.checks import impossible_numbers, odd_numbers
+from orders.specs.drawing import shape_of
+from orders.specs.fields import LengthField
+from orders.specs.models import NUMBER_FIELDS, BoardNumbers, SpecRevision
+from orders.specs.sketch import Sketch, odd_key, redrawn, sketch_of
+
+NUMBER_GROUPS = {
+    "Outline": ["length_nm", "width_nm", "thickness_nm", "nose_nm", "tail_nm", "tail_shape"],
+    "Rails and bottom": ["rail", "bottom"],
+    "Foam": ["foam", "stringer"],
+    "Glassing": ["resin", "deck_cloth", "bottom_cloth", "finish"],
+    "Fins and plug": ["fin_setup", "box_kind", "leash_plug"],
+}
+_OFF = {"autocomplete": "off"}
+
+
+@dataclass(frozen=True)
+class Group:
+    title: str
+    fields: list
+
+
+class NumbersForm(forms.ModelForm):
+    """The part that a design's version and a board's spec share.
+
+    `confirmed` carries the key of the odd numbers said to be right; `drawn` the last drawing.
+    """
+
+    length_nm = LengthField(bare="ft", label="Length", help_text="6'2, 6-2 or 188 cm")
+    width_nm = LengthField(bare="in", label="Width", help_text="19 1/2, 19.5 or 495 mm")
+    thickness_nm = LengthField(bare="in", label="Thickness", help_text="2 7/16 or 62 mm")
+    nose_nm = LengthField(bare="in", label="Nose", required=False, help_text="12 in from the tip")
+    tail_nm = LengthField(bare="in", label="Tail", required=False, help_text="12 in from the end")
+    confirmed = forms.CharField(required=False, max_length=12)
+    drawn = forms.CharField(required=False, max_length=200)
+
+    groups = NUMBER_GROUPS
+
+    class Meta:
+        model = BoardNumbers
+        fields = NUMBER_FIELDS
+        widgets = {
+            "deck_cloth": forms.TextInput(attrs={**_OFF, "list": "cloths"}),
+            "bottom_cloth": forms.TextInput(attrs={**_OFF, "list": "cloths"}),
+        }
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.odd: list[str] = []
+
+    def field_groups(self) -> Iterator[Group]:
+        for title, names in self.groups.items():
+            yield Group(title, [self[name] for name in names])
+
+    def clean(self):
+        cleaned = super().clean()
+        spec = self._typed(cleaned)
+        if spec is None:
+            return cleaned
+        shape = shape_of(spec)
+        if impossible := impossible_numbers(shape):
+            for sentence in impossible:
+                self.add_error(_field_of(sentence), sentence)
+            return cleaned
+        self.odd = odd_numbers(shape)
+        if self.odd and cleaned.get("confirmed") != odd_key(self.odd):
+            self.add_error("confirmed", "Look at these again, and tick that they are right.")
+        return cleaned
+
+    def _typed(self, cleaned: dict) -> BoardNumbers | None:
+        """A spec of what could be read; none while a number is missing or unreadable."""
+        if any(name in self._errors for name in NUMBER_GROUPS["Outline"]):
+            return None
+        if not all(cleaned.get(name) for name in ("length_nm", "width_nm", "thickness_nm")):
+            return None
+        values = {name: cleaned[name] for name in NUMBER_FIELDS if name in cleaned}
+        return self._meta.model(**values)
+
+    def sketch(self) -> Sketch | None:
+        """The drawing of what is typed; the one shown before while a number cannot be read."""
+        return self.fresh_sketch() or redrawn(str(self["drawn"].value() or ""))
+
+    def fresh_sketch(self) -> Sketch | None:
+        if self.is_bound:
+            self.is_valid()
+            spec = self._typed(self.cleaned_data)
+        else:
+            spec = self._initial_spec()
+        return sketch_of(spec) if spec else None
+
+    def _initial_spec(self) -> BoardNumbers | None:
+        """What an untouched form shows: its instance with what it was opened with on top."""
+        values = {name: self[name].initial for name in NUMBER_FIELDS}
+        lengths = [values[name] for name in NUMBER_FIELDS if name.endswith("_nm")]
+        if any(isinstance(nm, str) for nm in lengths) or not all(lengths[:3]):
+            return None
+        return self._meta.model(**values)
+
+    def trouble(self) -> str:
+        """Why the drawing lags behind: the first sentence about the outline."""
+        for name in NUMBER_GROUPS["Outline"]:
+            for error in self.errors.get(name, []):
+                return error
+        return ""
+
+    def confirms(self) -> str:
+        return str(self["confirmed"].value() or "")
+
+    def numbers(self) -> dict:
+        return {name: self.cleaned_data[name] for name in self._meta.fields}
+
+
+def _field_of(sentence: str) -> str:
+    """The field a sentence about impossible numbers stands beside."""
+    for start, name in (
+        ("The nose", "nose_nm"),
+        ("Nose", "nose_nm"),
+        ("The tail", "tail_nm"),
+        ("The board is thicker", "thickness_nm"),
+    ):
+        if sentence.startswith(start):
+            return name
+    return "length_nm"
+
+
+class SpecForm(NumbersForm):
+    """A board's spec: the numbers, then what only this board has."""
+
+    groups = {
+        **NUMBER_GROUPS,
+        "Colour and notes": ["colour", "art", "extras", "bay_notes"],
+    }
+
+    class Meta(NumbersForm.Meta):
+        model = SpecRevision
+        fields = [*NUMBER_FIELDS, "colour", "art", "extras", "bay_notes"]
+        widgets = {
+            **NumbersForm.Meta.widgets,
+            **{
+                name: forms.Textarea(attrs={"rows": 2})
+                for name in ("colour", "art", "extras", "bay_notes")
+            },
+        }

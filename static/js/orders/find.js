@@ -1,0 +1,26 @@
+// Choosing a customer without leaving the keyboard: Enter or arrow down goes from the search to
+// the first one found; what was searched for is the start of somebody new.
+const find = document.querySelector("#id_find");
+
+find?.addEventListener("keydown", (event) => {
+  if (event.key !== "Enter" && event.key !== "ArrowDown") return;
+  event.preventDefault();
+  const first = document.querySelector("#found input[type=radio]")
+    ?? document.querySelector("input[type=radio][data-newcomer]");
+  if (!first) return;
+  first.focus();
+  first.click();
+});
+
+document.addEventListener("change", ({ target }) => {
+  if (!target.matches?.("input[data-newcomer]")) return;
+  const [name, phone, email] = ["name", "phone", "email"].map((field) => target.form.elements[field]);
+  const typed = find.value.trim();
+  if (!typed || name.value || phone.value || email.value) return;
+  const field = typed.includes("@") ? email : /[a-z]/i.test(typed) || !/\d/.test(typed) ? name : phone;
+  field.value = typed;
+  field.dispatchEvent(new Event("input", { bubbles: true }));
+});
+
+// With scripts the list follows the typing, so the button has nothing to do.
+document.querySelector("[data-look]")?.setAttribute("hidden", "");
