@@ -56,7 +56,9 @@ def in_hand_of(user: User):
 
 def next_for(user: User, *, now: datetime):
     """Boards that wait at the stages this person is down for; those still resting not yet."""
-    waiting = _listed().filter(state__in=[State.WAITING, State.RESTING]).exclude(rests_until__gt=now)
+    waiting = (
+        _listed().filter(state__in=[State.WAITING, State.RESTING]).exclude(rests_until__gt=now)
+    )
     if skills := skills_of(user.pk):
         waiting = waiting.filter(stage__in=skills)
     return waiting[:SHOWN]

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from orders.accounts.models import User
 from orders.specs.changes import Change
+from orders.specs.drawing import NM_PER_MM
 from orders.tickets.models import Ticket
 from stages.log.fold import Kind, Position, Refused, Step
 from stages.log.models import Entry
@@ -51,6 +52,8 @@ class Sheet:
     odd: list[Odd]
     rows: list[Row]
     cautions: list[str]
+    length_mm: int
+    width_mm: int
     logged: Logged | None = None
     refused: str = ""
     typed: dict = field(default_factory=dict)
@@ -58,6 +61,13 @@ class Sheet:
     carried: list[tuple[str, str]] = field(default_factory=list)
     defects: tuple[str, ...] = DEFECTS
     hold_reasons: tuple[str, ...] = HOLD_REASONS
+
+    @property
+    def view_box(self) -> str:
+        """Millimetres around the live spec's silhouette, with room for the pencil."""
+        edge = 15
+        half = self.width_mm // 2 + edge
+        return f"{-half} {-edge} {2 * half} {self.length_mm + 2 * edge}"
 
     @property
     def following(self) -> Step | None:
@@ -86,7 +96,6 @@ def sheet(
         overrides.pop(refused.code, None)
     old = ticket.revision.number < live_spec.number
     changes = changes_on_paper(ticket, live_spec)
-    stop = refused.sentence if refused else ""
     offer = None
     if position is not None:
         offer = offer_to(
@@ -96,8 +105,6 @@ def sheet(
             now=now,
             passed=frozenset(code for code, reason in overrides.items() if reason.strip()),
         )
-        if offer.stop is not None and offer.stop.sentence == stop:
-            stop = ""
     return Sheet(
         position=position,
         step=step,
@@ -110,8 +117,10 @@ def sheet(
         odd=odd_about(live_spec),
         rows=card(live_spec, stage, changes),
         cautions=cautions(stage, live_spec.resin) if step else [],
+        length_mm=live_spec.length_nm // NM_PER_MM,
+        width_mm=live_spec.width_nm // NM_PER_MM,
         logged=_logged(logged, board, user),
-        refused=stop,
+        refused=refused.sentence if refused else "",
         typed=tap.payload if tap else {},
         carried=[(WHY + code, reason) for code, reason in overrides.items()],
     )
@@ -125,6 +134,4 @@ def _logged(ref: str, board, user: User) -> Logged | None:
     if entry is None or entry.kind not in _DONE:
         return None
     kind = Kind(entry.kind)
-    return Logged(
-        word=_DONE[kind], at=min(entry.happened_at, entry.recorded_at), bad=kind in _BAD
-    )
+    return Logged(word=_DONE[kind], at=min(entry.happened_at, entry.recorded_at), bad=kind in _BAD)
