@@ -13,8 +13,13 @@ register = template.Library()
 
 
 @register.filter
-def length(nm: int | None) -> str:
-    """A width or thickness in the factory's unit."""
+def length(nm):
+    """A width or thickness in the factory's unit.
+
+    It stands where Django's own filter of that name stood, so of a list it is still the count.
+    """
+    if nm is not None and not isinstance(nm, int):
+        return len(nm)
     return "" if nm is None else format_length(nm, Factory.current().length_unit)
 
 
