@@ -10,11 +10,10 @@ from orders.pricing.money import MoneyError, decimals, format_money, parse_money
 
 
 class MoneyField(forms.CharField):
-    """Cleaned to whole minor units; an empty one is `empty_value`. Kept as typed when refused."""
+    """Cleaned to whole minor units; an empty one is nothing. Kept as typed when refused."""
 
     def __init__(self, *, negative: bool = False, **kwargs):
         kwargs.setdefault("max_length", 30)
-        kwargs.setdefault("empty_value", 0)
         attrs = {"inputmode": "text" if negative else "decimal", "autocomplete": "off"}
         kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
         self.negative = negative
@@ -22,8 +21,8 @@ class MoneyField(forms.CharField):
 
     def clean(self, value):
         text = super().clean(value)
-        if text == self.empty_value:
-            return text
+        if not text:
+            return 0
         try:
             cents = parse_money(text, Factory.current().currency)
         except MoneyError as error:
@@ -42,7 +41,9 @@ class MoneyField(forms.CharField):
 class PaymentForm(forms.Form):
     """Money received. `seen` counts the payments the page showed, so that none is taken twice."""
 
-    amount = MoneyField(negative=True, empty_value=None)
+    amount = MoneyField(
+        negative=True, error_messages={"required": "Type how much was paid."}
+    )
     note = forms.CharField(
         required=False,
         max_length=100,

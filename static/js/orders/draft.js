@@ -76,7 +76,10 @@ function restore(form, draft) {
   document.addEventListener("htmx:after:swap", () => {
     waiting = waiting.filter(([name, value]) => !put(form, name, value));
   });
-  form.querySelector("[name=length_nm]")?.dispatchEvent(new Event("input", { bubbles: true }));
+  // Once htmx listens, what was put back is drawn like what is typed.
+  document.addEventListener("htmx:after:process", () => {
+    form.querySelector("[name=length_nm]")?.dispatchEvent(new Event("input", { bubbles: true }));
+  }, { once: true });
 }
 
 function tell(draft, key) {
