@@ -32,6 +32,15 @@ class Bar:
     show_count: bool
     show_label: bool
 
+    @property
+    def label_left(self) -> bool:
+        """Near the right edge the label runs back from the bar's end, so as not to be cut off."""
+        return self.x > 85
+
+    @property
+    def label_x(self) -> float:
+        return round(self.x + self.width, 3) if self.label_left else self.x
+
 
 @dataclass(frozen=True)
 class Mark:

@@ -41,13 +41,22 @@ class Row:
 
 @dataclass(frozen=True)
 class Column:
-    """`name` heads it in the CSV, `heading` on the page; `value` is a number, text or None."""
+    """`name` heads it in the CSV, `heading` on the page. `kind`: text, number, day or moment."""
 
     name: str
     heading: str
     meaning: str
     value: Callable[[Row], object]
-    is_number: bool = False
+    kind: str = "text"
+
+    def in_csv(self, row: Row) -> object:
+        """Days and moments as ISO 8601 writes them, by the factory's clock."""
+        value = self.value(row)
+        if value is None or self.kind not in ("day", "moment"):
+            return value
+        if self.kind == "day":
+            return value.isoformat()
+        return f"{value.astimezone(row.zone):%Y-%m-%d %H:%M}"
 
 
 @dataclass(frozen=True)
@@ -57,43 +66,42 @@ class BoardList:
     needs: tuple[str, ...] = ()  # fields of the address it cannot do without
 
 
-def _local(moment: datetime | None, zone: ZoneInfo) -> str | None:
-    return f"{moment.astimezone(zone):%Y-%m-%d %H:%M}" if moment else None
-
-
 def _hours(name: str, heading: str, meaning: str, part: str) -> Column:
     def value(row: Row) -> float:
         return round(getattr(row.parts, part) / 3600, 2)
 
-    return Column(name, heading, meaning, value, is_number=True)
+    return Column(name, heading, meaning, value, kind="number")
 
 
-_BOARD = Column("board", "Board", "the board's number", lambda r: r.number, is_number=True)
+_BOARD = Column("board", "Board", "the board's number", lambda r: r.number, kind="number")
 _CUSTOMER = Column("customer", "For", "who ordered it", lambda r: r.customer)
 _RELEASED = Column(
     "released",
     "Released",
     "when it was released to the floor, by the factory's clock",
-    lambda r: _local(r.released_at, r.zone),
+    lambda r: r.released_at,
+    kind="moment",
 )
 _PASSED = Column(
     "qc_passed",
     "Passed QC",
     "when it last passed QC, by the factory's clock",
-    lambda r: _local(r.passed_at, r.zone),
+    lambda r: r.passed_at,
+    kind="moment",
 )
 _TURNAROUND = Column(
     "turnaround_days",
     "Turnaround, days",
     "days of 24 hours from release to QC pass, nights and days off included",
     lambda r: None if r.turnaround_days is None else round(r.turnaround_days, 2),
-    is_number=True,
+    kind="number",
 )
 _PROMISED = Column(
     "promised",
     "Promised",
     "the day promised, as it stands now; empty without a promise",
-    lambda r: r.promised_on.isoformat() if r.promised_on else None,
+    lambda r: r.promised_on,
+    kind="day",
 )
 _LATE = Column(
     "late_days",
@@ -101,17 +109,16 @@ _LATE = Column(
     "days from the promised day to the day it passed QC, or to today if it has not; "
     "0 on time, empty without a promise",
     lambda r: r.late_days,
-    is_number=True,
+    kind="number",
 )
 _STAGE = Column("stage", "Stage", "the stage it stands at", lambda r: r.stage)
-_STATE = Column(
-    "state", "State", "waiting, in hand, resting or held, right now", lambda r: r.state
-)
+_STATE = Column("state", "State", "waiting, in hand, resting or held, right now", lambda r: r.state)
 _SINCE = Column(
     "since",
     "Since",
     "when it came into this state, by the factory's clock",
-    lambda r: _local(r.since, r.zone),
+    lambda r: r.since,
+    kind="moment",
 )
 _LEFT = Column(
     "minutes_left",
@@ -119,7 +126,7 @@ _LEFT = Column(
     "standard minutes of the step, less those since it was taken in hand; "
     "empty while it rests or is held",
     lambda r: None if r.minutes_left is None else round(r.minutes_left),
-    is_number=True,
+    kind="number",
 )
 _PARTS = (
     _hours("queue_hours", "Queue, h", "hours it waited for hands at this stage", "queue_s"),
@@ -127,8 +134,9 @@ _PARTS = (
     _hours("rest_hours", "Rest, h", "hours it cured after this stage", "rest_s"),
     _hours("held_hours", "Held, h", "hours stopped with a reason at this stage", "held_s"),
 )
-_DONE = (_BOARD, _CUSTOMER, _RELEASED, _PASSED, _TURNAROUND, _PROMISED, _LATE)
-_NOW = (_BOARD, _CUSTOMER, _STAGE, _STATE, _SINCE, _LEFT, _RELEASED, _PROMISED, _LATE)
+# What is asked about comes first: a phone shows only the first few without sliding.
+_DONE = (_BOARD, _TURNAROUND, _LATE, _PROMISED, _PASSED, _RELEASED, _CUSTOMER)
+_NOW = (_BOARD, _STAGE, _STATE, _LATE, _LEFT, _SINCE, _PROMISED, _RELEASED, _CUSTOMER)
 
 LISTS = {
     "passed": BoardList("Boards that passed QC", _DONE),
@@ -138,13 +146,13 @@ LISTS = {
     "week": BoardList("Boards that passed QC in one week", _DONE, ("week",)),
     "stage": BoardList(
         "Boards that passed QC, and their time at one stage",
-        (_BOARD, _CUSTOMER, _STAGE, *_PARTS, _RELEASED, _PASSED, _TURNAROUND),
+        (_BOARD, *_PARTS, _TURNAROUND, _STAGE, _PASSED, _RELEASED, _CUSTOMER),
         ("stage",),
     ),
     "standing": BoardList("Boards in process now", _NOW),
     "floor": BoardList(
         "Boards in process at the end of one day",
-        (_BOARD, _CUSTOMER, _STAGE, _RELEASED, _PASSED, _PROMISED, _LATE),
+        (_BOARD, _STAGE, _LATE, _PROMISED, _RELEASED, _PASSED, _CUSTOMER),
         ("day",),
     ),
 }

@@ -124,9 +124,7 @@ def _on_floor_at(asked: Asked) -> list[Row]:
         and asked.stage in (None, stay.stage)
     }
     names = queries.stage_names()
-    boards = Position.objects.filter(board__in=list(where)).select_related(
-        "board__order__customer"
-    )
+    boards = Position.objects.filter(board__in=list(where)).select_related("board__order__customer")
     rows = [replace(_open_row(row, asked), stage=names[where[row.pk]]) for row in boards]
     return sorted(rows, key=lambda r: r.number)
 

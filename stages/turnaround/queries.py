@@ -80,9 +80,7 @@ def first_promises(period: Period) -> dict[int, date | None]:
     return first
 
 
-def visits_of_passed(
-    period: Period, names: dict[int, str]
-) -> dict[int, list[times.Visit]]:
+def visits_of_passed(period: Period, names: dict[int, str]) -> dict[int, list[times.Visit]]:
     """By board that passed in the period: its visits in order. `names` are the stages' by key."""
     rows = Visit.objects.filter(board__position__in=_passed(period)).order_by("board", "step")
     boards: dict[int, list[times.Visit]] = {}
@@ -141,9 +139,7 @@ def stays_in_factory(
             state__in=PASSED, passed_at__gte=period.start, released_at__lt=period.end
         ).values_list("released_at", "passed_at")
     )
-    stays += [
-        (row.released_at, None) for row, _ in present if row.released_at < period.end
-    ]
+    stays += [(row.released_at, None) for row, _ in present if row.released_at < period.end]
     for row in _cancelled(period):
         if row.released_at < period.end and row.stage_id is not None:
             stays.append((row.released_at, row.since))

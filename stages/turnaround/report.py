@@ -79,8 +79,8 @@ class Law:
 
     @property
     def apart(self) -> float:
-        """Boards by which the average in process is above the product; rounded as it is shown."""
-        return round(self.average_wip - self.product, 1)
+        """Boards by which the average in process is above the product, both as they are shown."""
+        return round(round(self.average_wip, 1) - round(self.product, 1), 1)
 
     @property
     def words(self) -> str:
@@ -132,17 +132,12 @@ def report(*, period: Period, now: datetime) -> Report:
     return Report(
         period=period,
         now=now,
-        load=load_of_today(
-            [folded for _, folded in present], now=now, today=period.local_day(now)
-        ),
+        load=load_of_today([folded for _, folded in present], now=now, today=period.local_day(now)),
         passed=passed,
         percentiles=_percentiles(spread),
         histogram=charts.histogram(days, spread) if days else None,
         on_time=on_time_share(
-            [
-                Finished(period.local_day(b.passed_at), promised_on=b.promised_on)
-                for b in passed
-            ],
+            [Finished(period.local_day(b.passed_at), promised_on=b.promised_on) for b in passed],
             first=period.first,
             last=period.last,
         ),
@@ -161,9 +156,7 @@ def report(*, period: Period, now: datetime) -> Report:
             zip(weeks, charts.bars([w.boards for w in weeks], week_labels), strict=True)
         ),
         per_week=7 * len(passed) / period.days,
-        law=_law(
-            queries.stays_in_factory(period, present), period.start, min(period.end, now)
-        ),
+        law=_law(queries.stays_in_factory(period, present), period.start, min(period.end, now)),
     )
 
 
@@ -260,9 +253,7 @@ def _weeks(period: Period, passed: Sequence[queries.PassedBoard]) -> list[Week]:
     return [Week(monday, counts[monday], whole) for monday, whole in found]
 
 
-def _law(
-    stays: Sequence[tuple[datetime, datetime | None]], start: datetime, end: datetime
-) -> Law:
+def _law(stays: Sequence[tuple[datetime, datetime | None]], start: datetime, end: datetime) -> Law:
     exact = little(stays, start=start, end=end)
     return Law(
         average_wip=float(exact.average_wip),

@@ -61,7 +61,7 @@ def boards_csv(request):
     rows = rows_of(asked)
     lines = csv.lines(
         [column.name for column in columns],
-        ([column.value(row) for column in columns] for row in rows),
+        ([column.in_csv(row) for column in columns] for row in rows),
     )
     period = asked.period
     name = f"{asked.figure}-{asked.day or asked.week or period.first}-{period.last}.csv"
