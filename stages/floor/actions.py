@@ -1,6 +1,7 @@
 """What sends a board to the floor, and what the desk does to it there."""
 
 import uuid
+from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
@@ -11,8 +12,8 @@ from orders.orderbook.models import Board
 from orders.specs.actions import add_revision
 from orders.tickets.actions import issue_ticket
 from orders.tickets.models import Ticket
-from stages.log.fold import Kind
-from stages.log.models import Entry
+from stages.log.fold import Kind, Refused
+from stages.log.models import Entry, Position
 from stages.log.record import record
 from stages.routes.models import Route
 from stages.routes.queries import house_route, proposed_steps, snapshot
@@ -46,6 +47,93 @@ def release_board(*, board: Board, by: User, at: datetime, route: Route | None =
     return ticket
 
 
+class ReleaseRefused(Exception):
+    """Nothing was released. `sentences` says why, by board number."""
+
+    def __init__(self, sentences: dict[int, str]):
+        super().__init__("; ".join(sentences.values()))
+        self.sentences = sentences
+
+
+@transaction.atomic
+def release_boards(
+    *, choices: list[tuple[Board, Route]], by: User, at: datetime
+) -> list[Ticket]:
+    """Several boards in one go, all or none. Raises ReleaseRefused with every board's reason."""
+    tickets, refused = [], {}
+    for board, route in choices:
+        try:
+            with transaction.atomic():
+                tickets.append(release_board(board=board, by=by, at=at, route=route))
+        except ValidationError as error:
+            refused[board.number] = " ".join(error.messages)
+        except Refused as error:
+            refused[board.number] = error.sentence
+    if refused:
+        raise ReleaseRefused(refused)
+    return tickets
+
+
+@dataclass(frozen=True)
+class PaperRow:
+    """One signed line of a ticket: whose, when started, when finished (None: still in hand).
+
+    `step` is the line's place among the board's steps, so that the same lines sent twice stop.
+    """
+
+    step: int
+    who: User
+    started: datetime | None
+    finished: datetime | None
+
+
+@transaction.atomic
+def key_in_paper(
+    *,
+    board: Board,
+    rows: list[PaperRow],
+    keyed_by: User,
+    at: datetime,
+    overrides: dict[str, str] | None = None,
+) -> list[Entry]:
+    """The lines signed on the ticket while the system was down, as late entries of who signed.
+
+    All or none. A line without a start is of a board that was in their hands already. Raises
+    Refused with the row's number, from 0, in `row`.
+    """
+    entries = []
+    for number, row in enumerate(rows):
+        try:
+            for kind, happened in _as_logged(board, row):
+                entries.append(
+                    record(
+                        board=board,
+                        kind=kind,
+                        by=row.who,
+                        at=at,
+                        happened_at=happened,
+                        step=row.step,
+                        late=True,
+                        device="paper",
+                        payload={"keyed_by": keyed_by.pk, "keyed_by_name": keyed_by.name},
+                        overrides=overrides if kind is Kind.TAKEN else None,
+                    )
+                )
+        except Refused as refused:
+            refused.row = number
+            raise
+    return entries
+
+
+def _as_logged(board: Board, row: PaperRow):
+    """The entries one signed line stands for; read one by one, each sees the one before."""
+    if row.started:
+        yield Kind.TAKEN, row.started
+    if row.finished:
+        stage = Position.objects.select_related("stage").get(board=board).stage
+        yield Kind.PASSED if stage and stage.inspects else Kind.FINISHED, row.finished
+
+
 @transaction.atomic
 def change_released_board(
     *, board: Board, spec: dict, reason: str, by: User, at: datetime
@@ -70,7 +158,15 @@ def change_released_board(
 
 
 @transaction.atomic
-def promise_again(*, board: Board, on: date, reason: str, by: User, at: datetime) -> Entry:
+def promise_again(
+    *,
+    board: Board,
+    on: date,
+    reason: str,
+    by: User,
+    at: datetime,
+    ref: uuid.UUID | None = None,
+) -> Entry:
     """Another date for a board on the floor; the log keeps the one before."""
     before = board.promised_on
     entry = record(
@@ -78,6 +174,7 @@ def promise_again(*, board: Board, on: date, reason: str, by: User, at: datetime
         kind=Kind.PROMISED,
         by=by,
         at=at,
+        ref=ref,
         payload={
             "on": on.isoformat(),
             "before": before.isoformat() if before else None,

@@ -5,8 +5,6 @@ from datetime import date, datetime
 from django.db.models import Case, Count, Max, OuterRef, Q, Subquery, Sum, TextField, Value, When
 from django.db.models.fields.json import KeyTextTransform
 
-from orders.orderbook.models import Board
-from orders.pricing.models import Payment
 from stages.log.fold import State
 from stages.log.models import Entry, Position, Visit
 from stages.routes.models import Stage
@@ -72,10 +70,3 @@ def floor_stages():
             "pk", "name", "minutes", "bay_id", "bay__name", "bay__outside", "retired_at"
         )
     )
-
-
-def balance_due(board: Board) -> int:
-    """What the board's order still owes in minor units; cancelled boards are not owed for."""
-    asked = board.order.boards.filter(cancelled_at=None).aggregate(sum=Sum("price_cents"))["sum"]
-    paid = Payment.objects.filter(order=board.order_id).aggregate(sum=Sum("amount_cents"))["sum"]
-    return (asked or 0) - (paid or 0)

@@ -3,12 +3,13 @@
 Everything is worded here, once a board, so that the page only prints it.
 """
 
+from collections import Counter
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from zoneinfo import ZoneInfo
 
-from django.utils.html import conditional_escape
+from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
 from orders.shape.units import format_length
@@ -20,8 +21,18 @@ NM_PER_MM = 1_000_000
 SCALE, DENSE_SCALE = 0.05, 0.042
 DENSE_FROM = 60  # boards on the floor
 EDGE_MM = 25  # kept free around an outline for its line
-READY = "ready"
-_ORDER = {"in-hand": 0, "waiting": 1, "held": 2, "resting": 3, "ready": 1}
+_IN_HAND, _WAITING, _HELD, _RESTING, _READY = (
+    state.value
+    for state in (State.IN_HAND, State.WAITING, State.HELD, State.RESTING, State.READY)
+)
+_ORDER = {_IN_HAND: 0, _WAITING: 1, _HELD: 2, _RESTING: 3, _READY: 1}
+_SUMMED = {
+    _WAITING: "waiting",
+    _IN_HAND: "in hand",
+    _RESTING: "resting",
+    _HELD: "held",
+    _READY: "to be fetched",
+}
 _NEVER = date.max
 _TAILS = dict(TailShape.choices)
 
@@ -43,13 +54,12 @@ class Rack:
     @property
     def summary(self) -> str:
         """4 waiting, 2 in hand, 1 resting, 1 held; only what there is."""
-        words = {"waiting": "waiting", "in-hand": "in hand", "resting": "resting", "held": "held",
-                 "ready": "to be fetched"}
-        counts = {key: sum(b["state"] == key for b in self.boards) for key in words}
-        return " · ".join(f"{n} {words[key]}" for key, n in counts.items() if n) or "empty"
+        counts = Counter(board["state"] for board in self.boards)
+        found = [f"{counts[state]} {words}" for state, words in _SUMMED.items() if counts[state]]
+        return " · ".join(found) or "empty"
 
 
-@dataclass(frozen=True)
+@dataclass
 class Words:
     """How dates and times are written, worked out once a page and not once a board."""
 
@@ -57,17 +67,19 @@ class Words:
     zone: ZoneInfo
     unit: str
 
-    @property
+    @cached_property
     def today(self) -> date:
         return self.now.astimezone(self.zone).date()
 
     def hour(self, at: datetime) -> str:
         """15:20 today, Thu 8:00 within six days, else Thu 4 Dec."""
         local = at.astimezone(self.zone)
-        days = abs((local.date() - self.today).days)
-        if not days:
-            return f"{local:%H:%M}"
-        return f"{local:%a} {local:%H:%M}" if days < 7 else day_words(local.date())
+        on = local.date()
+        if on == self.today:
+            return f"{local.hour:02}:{local.minute:02}"
+        if abs((on - self.today).days) < 7:
+            return f"{day_words(on)[:3]} {local.hour:02}:{local.minute:02}"
+        return day_words(on)
 
     def late_by(self, promised: date | None) -> int:
         """Days past the promised date."""
@@ -79,13 +91,9 @@ def day_words(on: date) -> str:
     return f"{on:%a} {on.day} {on:%b}"
 
 
-@lru_cache(maxsize=4000)
-def _length(nm: int, unit: str) -> str:
-    return format_length(nm, "mm" if unit == "mm" else "ftin")
-
-
-def late_words(days: int) -> str:
-    return f"{days} day{'' if days == 1 else 's'} late"
+@lru_cache(maxsize=2000)
+def late_words(days: int) -> SafeString:
+    return mark_safe(f"{days} day{'' if days == 1 else 's'} late")
 
 
 def fill_racks(rows, stages, words: Words) -> list[Rack]:
@@ -102,15 +110,15 @@ def fill_racks(rows, stages, words: Words) -> list[Rack]:
         bay_of[pk] = (bay, name)
         several[bay] = several.get(bay, 0) + 1
     open_bays = {stage[3] for stage in stages if stage[6] is None}
-    ready = Rack(READY, "Ready")
+    ready = Rack("ready", "Ready")
     for row in rows:
         board = _board(row, words, scale)
-        if board["state"] == READY:
+        if board["state"] == _READY:
             ready.boards.append(board)
             continue
         bay, stage = bay_of[row[12] or row[7]]
         if several[bay] > 1 and not board["over"]:
-            board["over"] = conditional_escape(stage)
+            board["over"] = _escaped(stage)
         if board["who"]:
             racks[bay].people.append(board["who"])
         racks[bay].boards.append(board)
@@ -122,60 +130,89 @@ def fill_racks(rows, stages, words: Words) -> list[Rack]:
 
 
 def _board(row: tuple, words: Words, scale: float) -> dict:
-    """One board as the template prints it; texts are escaped here."""
+    """One board as the template prints it; what people typed is escaped here."""
     (number, promised, length, width, tail, outline, state, _stage, holder, since, until, reason,
      _rests_at) = row
-    resting = until is not None and until > words.now
-    if state == State.RESTING and not resting:
-        state, since = State.WAITING, until
-    late = words.late_by(promised) if state != State.READY else 0
-    promise = f"promised {day_words(promised)}" if promised else "no date promised"
-    under = late_words(late) if late else day_words(promised) if promised else "no date"
-    over, clock, is_now = "", "", ""
-    shown_state = state.replace("_", "-")
-    if state == State.IN_HAND:
-        over, clock = conditional_escape(holder), since.isoformat()
-        is_now = f"in hand with {holder} since {words.hour(since)}"
-    elif state == State.HELD:
-        over = mark_safe(f"Held: {conditional_escape(reason)}")
-        is_now = f"held since {words.hour(since)}: {reason}"
-    elif state == State.RESTING:
-        over = mark_safe(f"rests to {words.hour(until)}")
-        is_now = over
-    elif state == State.READY:
-        over = mark_safe(f"since {day_words(since.astimezone(words.zone).date())}")
-        is_now = f"ready {over}"
+    if state == _RESTING and until <= words.now:
+        state, since = _WAITING, until
+    late = words.late_by(promised) if state != _READY else 0
+    under = late_words(late) if late else _day_or_none(promised)
+    over, clock, clock_text = "", "", ""
+    if state == _IN_HAND:
+        over = _escaped(holder)
+        clock, clock_text = since.isoformat(), _age((words.now - since).total_seconds())
+        is_now = f"in hand with {over} since {words.hour(since)}"
+    elif state == _HELD:
+        over = mark_safe(f"Held: {_escaped(reason)}")
+        is_now = f"held since {words.hour(since)}: {_escaped(reason)}"
+    elif state == _RESTING:
+        ends = words.hour(until)
+        over, is_now = _two_lines("rests to", ends), f"rests to {ends}"
+    elif state == _READY:
+        ready_on = day_words(since.astimezone(words.zone).date())
+        over, is_now = _two_lines("since", ready_on), f"ready since {ready_on}"
     else:
         is_now = f"waiting since {words.hour(since)}"
-    name = (
-        f"{number}, {_length(length, words.unit)} {_TAILS.get(tail, tail).lower()}, {is_now}, "
-        f"{promise}{', ' + late_words(late) if late else ''}"
-    )
-    tall, wide = length / NM_PER_MM, width / NM_PER_MM
+    promise = f"promised {_day_or_none(promised)}" if promised else "no date promised"
+    if late:
+        promise = f"{promise}, {late_words(late)}"
     return {
         "number": number,
-        "state": shown_state,
-        "look": f"slot is-{shown_state} is-late" if late else f"slot is-{shown_state}",
+        "state": state,
+        "look": _look(state, bool(late)),
         "late": late,
         "rank": (promised or _NEVER, number),
         "who": holder or "",
         "over": over,
         "clock": clock,
-        "clock_text": _age((words.now - since).total_seconds()) if clock else "",
-        "under": mark_safe(under),
-        "name": conditional_escape(name),
-        "box": f"{-wide / 2 - EDGE_MM:.0f} {-EDGE_MM} {wide + 2 * EDGE_MM:.0f} "
-        f"{tall + 2 * EDGE_MM:.0f}",
-        "wide": f"{(wide + 2 * EDGE_MM) * scale:.1f}",
-        "tall": f"{(tall + 2 * EDGE_MM) * scale:.1f}",
-        "stringer": f"M0 {tall * 0.04:.0f}V{tall * 0.95:.0f}",
-        "outline": _safe(outline),
+        "clock_text": clock_text,
+        "under": under,
+        "name": mark_safe(f"{number}, {_shape(length, tail, words.unit)}, {is_now}, {promise}"),
+        "picture": picture(length, width, outline, scale),
     }
 
 
-def _safe(path: str) -> SafeString:
-    """Path data is letters and numbers the drawing code wrote; escaping would only cost time."""
-    return mark_safe(path)
+@lru_cache(maxsize=4000)
+def picture(length_nm: int, width_nm: int, outline: str, scale: float) -> SafeString:
+    """The board's outline and stringer as SVG at `scale` CSS pixels a millimetre.
+
+    Kept from one page to the next: a spec revision never changes, and nor does its picture.
+    """
+    tall, wide = length_nm / NM_PER_MM, width_nm / NM_PER_MM
+    across, down = wide + 2 * EDGE_MM, tall + 2 * EDGE_MM
+    return mark_safe(
+        f'<svg viewBox="{-across / 2:.0f} {-EDGE_MM} {across:.0f} {down:.0f}" '
+        f'width="{across * scale:.1f}" height="{down * scale:.1f}" aria-hidden="true">'
+        f'<path class="hull" d="{outline}"/>'
+        f'<path class="stringer" d="M0 {tall * 0.04:.0f}V{tall * 0.95:.0f}"/></svg>'
+    )
+
+
+@lru_cache(maxsize=4000)
+def _shape(length_nm: int, tail: str, unit: str) -> str:
+    text = format_length(length_nm, "mm" if unit == "mm" else "ftin")
+    return escape(f"{text} {_TAILS.get(tail, tail).lower()}")
+
+
+@lru_cache(maxsize=64)
+def _look(state: str, late: bool) -> SafeString:
+    return mark_safe(f"slot is-{state.replace('_', '-')}{' is-late' if late else ''}")
+
+
+@lru_cache(maxsize=2000)
+def _day_or_none(on: date | None) -> SafeString:
+    return mark_safe(day_words(on)) if on else mark_safe("no date")
+
+
+@lru_cache(maxsize=2000)
+def _escaped(text: str) -> SafeString:
+    return escape(text)
+
+
+@lru_cache(maxsize=2000)
+def _two_lines(first: str, second: str) -> SafeString:
+    """Words that may part between the two and nowhere else; neither was typed by anybody."""
+    return mark_safe(f"{first} {second.replace(' ', '&nbsp;')}")
 
 
 def _age(seconds: float) -> str:

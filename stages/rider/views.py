@@ -23,7 +23,8 @@ def rider(request, token):
     if board is None:
         raise Http404
     today = timezone.localdate(timezone=Factory.current().zone)
-    context = {"board": board, **_picture(board.spec), **progress_for(board, now=timezone.now(), today=today)}
+    told = progress_for(board, now=timezone.now(), today=today)
+    context = {"board": board, **_picture(board.spec), **told}
     response = render(request, "stages/rider/rider.html", context)
     response["X-Robots-Tag"] = "noindex, nofollow"
     response["Referrer-Policy"] = "no-referrer"

@@ -1,0 +1,72 @@
+"""Other numbers for a board on the floor: a new revision, a new ticket, the old paper void."""
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods
+
+from orders.accounts.access import COUNTER, allow
+from orders.focus import focus_first_error
+from orders.orderbook.models import Board
+from orders.specs.forms import SpecForm
+from orders.specs.models import SpecRevision
+from orders.specs.sketch import odd_key
+from stages.floor.actions import change_released_board
+from stages.log.fold import Position as Folded
+from stages.log.fold import Refused
+
+
+@allow(COUNTER)
+@never_cache
+@require_http_methods(["GET", "POST"])
+def change(request, number):
+    board = get_object_or_404(
+        Board.objects.select_related("spec", "order__customer", "position"), number=number
+    )
+    if not board.released_at:
+        return redirect("change-board", number)
+    if board.cancelled_at or not board.position.on_floor:
+        messages.info(request, f"Board {number} has left the floor. Its numbers stand.")
+        return redirect("board", number)
+    # Of its own: a bound form writes what is typed into its instance.
+    form = SpecForm(
+        request.POST or None, instance=SpecRevision.objects.get(pk=board.spec_id)
+    )
+    reason, why = request.POST.get("reason", "").strip()[:200], ""
+    if request.method == "POST":
+        seen = request.POST.get("seen")
+        if form.is_valid() and seen != str(board.spec.number):
+            why = (
+                f"Someone made revision {board.spec.number} meanwhile. What you typed is kept: "
+                "save again if it shall stand instead."
+            )
+        elif form.is_valid():
+            try:
+                change_released_board(
+                    board=board, spec=form.numbers(), reason=reason, by=request.user,
+                    at=timezone.now(),
+                )
+            except (ValidationError, Refused) as error:
+                why = error.sentence if isinstance(error, Refused) else " ".join(error.messages)
+            else:
+                messages.success(
+                    request,
+                    f"Board {number} is on revision {board.spec.number}. The old ticket is void: "
+                    "print the new one and swap it in the bay.",
+                )
+                return redirect(f"{reverse('released')}?board={number}")
+        focus_first_error(form)
+    folded = Folded.from_json(board.position.folded)
+    context = {
+        "board": board,
+        "form": form,
+        "reason": reason,
+        "why": why,
+        "odd_key": odd_key(form.odd) if form.odd else "",
+        "done": [step.name for step in folded.steps if step.finished_at],
+    }
+    status = 422 if request.method == "POST" else 200
+    return render(request, "stages/floor/change.html", context, status=status)

@@ -1,0 +1,156 @@
+"""What the desk does to a board on the floor, and the lines keyed in from its paper."""
+
+import uuid
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from orders.accounts.models import User
+from stages.floor.actions import PaperRow
+from stages.log.fold import Position as Folded
+
+
+class OnceForm(forms.Form):
+    """Carries an id made with the page, so that sending twice logs once."""
+
+    ref = forms.UUIDField(widget=forms.HiddenInput)
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.initial.setdefault("ref", uuid.uuid4())
+
+
+class HandOverForm(OnceForm):
+    unpaid_ok = forms.BooleanField(label="Hand it over all the same", required=False)
+
+    def __init__(self, *args, balance: int = 0, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.balance = balance
+        if balance <= 0:
+            del self.fields["unpaid_ok"]
+
+    def clean_unpaid_ok(self):
+        if not self.cleaned_data["unpaid_ok"]:
+            raise ValidationError("Money is still owed. Take it first, or tick this.")
+        return True
+
+
+class HoldForm(OnceForm):
+    reason = forms.CharField(
+        label="Why must it wait?",
+        max_length=200,
+        error_messages={"required": "Say why: the floor screen shows it."},
+    )
+
+
+class LetGoForm(OnceForm):
+    pass
+
+
+class PromiseForm(OnceForm):
+    on = forms.DateField(
+        label="New date",
+        widget=forms.DateInput(attrs={"type": "date"}),
+        error_messages={"required": "Choose the new date."},
+    )
+    reason = forms.CharField(label="Why another date?", max_length=200, required=False)
+
+    def __init__(self, *args, today=None, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.today = today
+        if today:
+            self.fields["on"].widget.attrs["min"] = today.isoformat()
+
+    def clean_on(self):
+        on = self.cleaned_data["on"]
+        if self.today and on < self.today:
+            raise ValidationError("That day has passed. Choose today or a later day.")
+        return on
+
+
+class CancelForm(OnceForm):
+    reason = forms.CharField(
+        label="Why is it cancelled?",
+        max_length=200,
+        error_messages={"required": "Say why the board is cancelled."},
+    )
+
+
+class PaperLineForm(forms.Form):
+    """One line of the ticket: who signed, started and finished. Left blank, it is not keyed in."""
+
+    who = forms.ModelChoiceField(queryset=User.objects.none(), required=False, label="Signed")
+    started = forms.DateTimeField(
+        required=False, widget=forms.DateTimeInput(attrs={"type": "datetime-local"})
+    )
+    finished = forms.DateTimeField(
+        required=False, widget=forms.DateTimeInput(attrs={"type": "datetime-local"})
+    )
+
+    def __init__(self, *args, step: int, name: str, in_hand: bool, now, people, **kwargs):
+        super().__init__(*args, prefix=f"step-{step}", **kwargs)
+        self.step, self.name, self.in_hand, self.now = step, name, in_hand, now
+        self.fields["who"].queryset = people
+        self.fields["who"].empty_label = ""
+
+    def clean(self):
+        data = super().clean()
+        who, started, finished = (data.get(name) for name in ("who", "started", "finished"))
+        if (started or finished) and not who and "who" not in self.errors:
+            self.add_error("who", "Who signed this line?")
+        if who and not started and not finished and not self.errors:
+            self.add_error("started", "When was it started?")
+        if finished and not started and not self.in_hand and "started" not in self.errors:
+            self.add_error("started", "When was it started?")
+        if started and finished and finished < started:
+            self.add_error("finished", "Finished before it was started: check the times.")
+        for name in ("started", "finished"):
+            if data.get(name) and data[name] > self.now:
+                self.add_error(name, "That time has not come yet.")
+        return data
+
+    @property
+    def row(self) -> PaperRow | None:
+        if not self.cleaned_data.get("who"):
+            return None
+        data = self.cleaned_data
+        return PaperRow(self.step, data["who"], data["started"], data["finished"])
+
+
+class PaperForms:
+    """The lines of one ticket from the step the board is at, as the paper has them."""
+
+    def __init__(self, folded: Folded, data=None, *, now):
+        people = User.objects.filter(is_active=True).order_by("name")
+        self.lines = [
+            PaperLineForm(
+                data,
+                step=index,
+                name=step.name if step.attempt == 1 else f"{step.name}, again",
+                in_hand=index == folded.index and folded.holder is not None,
+                now=now,
+                people=people,
+            )
+            for index, step in enumerate(folded.steps)
+            if index >= folded.index
+        ]
+        self.reason = (data or {}).get("reason", "").strip()
+        self.error = ""
+
+    def is_valid(self) -> bool:
+        valid = [line.is_valid() for line in self.lines]
+        if not all(valid):
+            self.error = "Nothing was keyed in yet: look at the marked lines."
+            return False
+        filled = [line.row is not None for line in self.lines]
+        if not any(filled):
+            self.error = "Key in at least one line."
+        elif True in filled[filled.index(False) :] if False in filled else False:
+            self.error = "A line in between is blank. The steps are done in order."
+        elif any(not r.finished for r in self.rows[:-1]):
+            self.error = "Only the last line may be unfinished."
+        return not self.error
+
+    @property
+    def rows(self) -> list[PaperRow]:
+        return [line.row for line in self.lines if line.row]

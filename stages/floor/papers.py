@@ -1,0 +1,88 @@
+"""Tickets to print: the board's steps, what each bay reads, what is odd, what to mind."""
+
+from collections.abc import Sequence
+
+from orders.factory.models import Factory
+from orders.specs.changes import changes_between
+from orders.specs.models import SpecRevision
+from orders.tickets.paper import tickets_pdf
+from orders.tickets.sheets import FromTheBays, live_tickets, sheet_of
+from stages.log.models import Position
+from stages.scan.cards import card
+from stages.scan.cautions import DEFER, cautions
+from stages.scan.oddities import odd_about
+
+
+def print_tickets(numbers: Sequence[int]) -> bytes | None:
+    """The live tickets of these boards as one PDF; None when none of them has one.
+
+    Three queries however many there are.
+    """
+    tickets = list(live_tickets(numbers))
+    if not tickets:
+        return None
+    factory = Factory.current()
+    boards = [ticket.board_id for ticket in tickets]
+    steps = dict(Position.objects.filter(board__in=boards).values_list("board", "folded"))
+    before = _revisions_before(tickets)
+    return tickets_pdf(
+        [
+            sheet_of(
+                ticket,
+                factory=factory,
+                bays=_bays(
+                    ticket.revision,
+                    steps.get(ticket.board_id, {}).get("steps", []),
+                    before.get(ticket.board_id),
+                ),
+            )
+            for ticket in tickets
+        ]
+    )
+
+
+def _revisions_before(tickets) -> dict[int, SpecRevision]:
+    """The revision before the ticket's, by board: what was changed is printed as odd."""
+    changed = {t.board_id: t.revision.number - 1 for t in tickets if t.revision.number > 1}
+    found = SpecRevision.objects.filter(board__in=changed).select_related("design_version__design")
+    return {r.board_id: r for r in found if changed[r.board_id] == r.number}
+
+
+def _bays(spec: SpecRevision, steps: list[dict], before: SpecRevision | None) -> FromTheBays:
+    names = list(dict.fromkeys(step["name"] for step in steps))
+    mind = dict.fromkeys(words for name in names for words in cautions(name, spec.resin))
+    return FromTheBays(
+        steps=[_step_words(step) for step in steps],
+        groups=_groups(spec, names),
+        odd=[*_changed(before, spec), *(f"{odd.title}: {odd.text}" for odd in odd_about(spec))],
+        cautions=_deferring_last(mind),
+    )
+
+
+def _step_words(step: dict) -> str:
+    return step["name"] if step["attempt"] == 1 else f"{step['name']}, again"
+
+
+def _groups(spec: SpecRevision, names: list[str]) -> list[tuple[str, list[tuple[str, str]]]]:
+    """For each bay what it reads; a row two bays read stands at the first of them."""
+    seen, groups = set(), []
+    for name in names:
+        rows = [(row.label, row.value) for row in card(spec, name) if row.label not in seen]
+        seen |= {label for label, _ in rows}
+        if rows:
+            groups.append((name, rows))
+    return groups
+
+
+def _changed(before: SpecRevision | None, spec: SpecRevision) -> list[str]:
+    """Revision 2: tail width 14 1/2" is now 14 3/4"."""
+    if before is None:
+        return []
+    return [
+        f"Changed in revision {spec.number}: {c.label.lower()} {c.before} is now {c.after}"
+        for c in changes_between(before, spec)
+    ]
+
+
+def _deferring_last(mind: dict[str, None]) -> list[str]:
+    return [*(words for words in mind if words != DEFER), DEFER]

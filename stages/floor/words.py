@@ -1,0 +1,182 @@
+"""A board's history in sentences: one an entry, with what it meant for the board."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from orders.templatetags.trade import day, moment, span
+from stages.log.fold import Kind, Position, State, Step, fold
+from stages.log.models import Entry
+from stages.log.record import event_of
+
+_PASSED = {
+    "resting": "Before its rest was over",
+    "old_ticket": "With an old ticket",
+    "not_yours": "Though someone else had it in hand",
+    "no_skill": "Though not down for this stage",
+}
+# An entry that came in this much later than it happened says so (seconds): a phone without signal.
+_SENT_LATER = 300
+
+
+@dataclass(frozen=True)
+class Line:
+    """One entry: when it happened, what, and what stands beside it in small type."""
+
+    at: datetime
+    kind: str
+    text: str
+    notes: list[str] = field(default_factory=list)
+    late: bool = False
+
+
+def history(entries: Iterable[Entry]) -> list[Line]:
+    """The entries of one board in the order of `seq`, as sentences.
+
+    The log is folded once more from the start, so that each sentence knows where the board stood.
+    """
+    lines, before = [], None
+    for entry in entries:
+        event = event_of(entry)
+        after = fold(before, event)
+        at = after.last_at
+        text = _TEXTS[event.kind](entry, before, after)
+        lines.append(Line(at, entry.kind, text, _notes(entry), entry.late))
+        before = after
+    return lines
+
+
+def _notes(entry: Entry) -> list[str]:
+    payload = entry.payload
+    notes = [
+        f"{_PASSED.get(code, code.capitalize())}: “{reason}”"
+        for code, reason in payload.get("overrides", {}).items()
+    ]
+    if entry.late:
+        who = payload.get("keyed_by_name", "someone")
+        notes.append(f"From the paper, keyed in later by {who} on {moment(entry.recorded_at)}.")
+    elif (entry.recorded_at - entry.happened_at).total_seconds() > _SENT_LATER:
+        notes.append(f"Sent later: it reached Rackbound on {moment(entry.recorded_at)}.")
+    return notes
+
+
+def _released(entry: Entry, before, after: Position) -> str:
+    steps = ", ".join(step.name for step in after.steps)
+    return f"{entry.by.name} released it to the floor: {steps}."
+
+
+def _taken(entry: Entry, before: Position, after: Position) -> str:
+    who, step = entry.by.name, after.step
+    if before.started:
+        return f"{who} carried on with {step.name}, {_between(before.since, after)} later."
+    again = "" if step.attempt == 1 else " again"
+    text = f"{who} took it in hand at {step.name}{again}"
+    waited = _between(step.arrived_at, after)
+    if before.previous is None:
+        return f"{text}, {waited} after the release."
+    gone = "had rested" if _rested(before.previous) else "let go"
+    return f"{text}, {waited} after {before.previous.name} {gone}."
+
+
+def _rested(step: Step) -> bool:
+    return step.rest_until is not None and step.rest_until > step.finished_at
+
+
+def _between(start: datetime, after: Position) -> str:
+    return span(max(0.0, (after.last_at - start).total_seconds()))
+
+
+def _paused(entry: Entry, before: Position, after: Position) -> str:
+    in_hand = _between(before.since, after)
+    return f"{entry.by.name} put it down at {before.step.name} after {in_hand}."
+
+
+def _finished(entry: Entry, before: Position, after: Position) -> str:
+    done = after.previous
+    text = f"{entry.by.name} finished {done.name}, {span(done.touch_s)} in hand"
+    return f"{text}; it rests to {moment(done.rest_until)}." if _rested(done) else f"{text}."
+
+
+def _passed(entry: Entry, before: Position, after: Position) -> str:
+    text = f"{entry.by.name} passed it at {after.previous.name}"
+    return f"{text}: it is ready." if after.state is State.READY else f"{text}."
+
+
+def _sent_back(entry: Entry, before: Position, after: Position) -> str:
+    payload = entry.payload
+    note = f" ({payload['note']})" if payload.get("note") else ""
+    return f"{entry.by.name} sent it back to {after.step.name}: {payload['defect']}{note}."
+
+
+def _held(entry: Entry, before: Position, after: Position) -> str:
+    return f"{entry.by.name} held it at {before.step.name}: {after.held_reason}."
+
+
+def _let_go(entry: Entry, before: Position, after: Position) -> str:
+    return f"{entry.by.name} let it go after {_between(before.since, after)} held."
+
+
+def _reissued(entry: Entry, before: Position, after: Position) -> str:
+    reason = entry.payload.get("reason")
+    why = f": {reason}" if reason else ""
+    return f"{entry.by.name} made revision {after.revision} with a new ticket{why}."
+
+
+def _promised(entry: Entry, before: Position, after: Position) -> str:
+    payload = entry.payload
+    was = f" instead of {day(date.fromisoformat(payload['before']))}" if payload["before"] else ""
+    why = f": {payload['reason']}" if payload.get("reason") else ""
+    return f"{entry.by.name} promised {day(date.fromisoformat(payload['on']))}{was}{why}."
+
+
+def _noted(entry: Entry, before: Position, after: Position) -> str:
+    return f"{entry.by.name} noted: {entry.payload.get('note') or entry.payload.get('text', '')}"
+
+
+def _handed_over(entry: Entry, before: Position, after: Position) -> str:
+    return f"{entry.by.name} handed it over, {_between(before.since, after)} after it was ready."
+
+
+def _cancelled(entry: Entry, before: Position, after: Position) -> str:
+    return f"{entry.by.name} cancelled it: {entry.payload.get('reason', 'no reason given')}."
+
+
+_TEXTS = {
+    Kind.RELEASED: _released,
+    Kind.TAKEN: _taken,
+    Kind.PAUSED: _paused,
+    Kind.FINISHED: _finished,
+    Kind.PASSED: _passed,
+    Kind.SENT_BACK: _sent_back,
+    Kind.HELD: _held,
+    Kind.LET_GO: _let_go,
+    Kind.REISSUED: _reissued,
+    Kind.PROMISED: _promised,
+    Kind.NOTED: _noted,
+    Kind.HANDED_OVER: _handed_over,
+    Kind.CANCELLED: _cancelled,
+}
+
+
+def where_now(folded: Position, now: datetime) -> str:
+    """Where a board is, in one sentence."""
+    step, state = folded.step, folded.state_at(now)
+    ago = span(max(0.0, (now - folded.since).total_seconds()))
+    match state:
+        case State.IN_HAND:
+            return f"In hand with {folded.holder_name} at {step.name}, for {ago}."
+        case State.RESTING:
+            return f"Resting after {folded.previous.name}, to {moment(folded.rests_until)}."
+        case State.HELD:
+            return f"Held before {step.name}, for {ago}: {folded.held_reason}."
+        case State.READY:
+            return f"Ready on the rack since {moment(folded.since)}."
+        case State.HANDED_OVER:
+            return f"Handed over on {moment(folded.since)}."
+        case State.CANCELLED:
+            return f"Cancelled on {moment(folded.since)}."
+    since = max(folded.since, step.arrived_at)
+    ago = span(max(0.0, (now - since).total_seconds()))
+    if folded.started:
+        return f"Put down at {step.name} {ago} ago, not finished."
+    return f"Waiting for {step.name}, for {ago}."
