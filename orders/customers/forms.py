@@ -54,9 +54,7 @@ class WhoForm(CustomerForm):
 
     def found(self) -> list[Customer]:
         """What the page lists before anything more is typed."""
-        shown = {one.pk for one, _ in self.alike}
-        found = find_customers(str(self["find"].value() or ""), also=self.chosen)
-        return [one for one in found if one.pk not in shown]
+        return find_customers(str(self["find"].value() or ""), also=self.chosen)
 
     @property
     def told_apart(self) -> list[int]:

@@ -34,7 +34,7 @@ class NumbersForm(forms.ModelForm):
     """
 
     length_nm = LengthField(bare="ft", label="Length", help_text="6'2, 6-2 or 188 cm")
-    width_nm = LengthField(bare="in", label="Width", help_text="19 1/2, 19.5 or 495 mm")
+    width_nm = LengthField(bare="in", label="Width", help_text="19 1/2 or 495 mm")
     thickness_nm = LengthField(bare="in", label="Thickness", help_text="2 7/16 or 62 mm")
     nose_nm = LengthField(bare="in", label="Nose", required=False, help_text="12 in from the tip")
     tail_nm = LengthField(bare="in", label="Tail", required=False, help_text="12 in from the end")
