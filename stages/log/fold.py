@@ -5,7 +5,7 @@ times come from the devices and are never let run backwards. Rebuilding from the
 the same position as keeping it entry by entry, which `manage.py verify_log` proves.
 """
 
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
@@ -127,7 +127,11 @@ class Position:
         return self.state
 
     def to_json(self) -> dict:
-        return _plain(asdict(self))
+        whole = {name: _plain(getattr(self, name)) for name in _POSITION_FIELDS}
+        whole["steps"] = [
+            {name: _plain(getattr(step, name)) for name in _STEP_FIELDS} for step in self.steps
+        ]
+        return whole
 
     @classmethod
     def from_json(cls, data: dict) -> "Position":
@@ -141,6 +145,8 @@ class Position:
         return cls(**values)
 
 
+_POSITION_FIELDS = [field.name for field in fields(Position)]
+_STEP_FIELDS = [field.name for field in fields(Step)]
 _STEP_MOMENTS = {"arrived_at", "taken_at", "finished_at", "rest_until"}
 _MOMENTS = ("since", "last_at", "released_at", "rests_until", "passed_at")
 
@@ -150,13 +156,7 @@ def _moment(text: str | None) -> datetime | None:
 
 
 def _plain(value):
-    if isinstance(value, datetime):
-        return value.isoformat()
-    if isinstance(value, dict):
-        return {key: _plain(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(item) for item in value]
-    return value
+    return value.isoformat() if isinstance(value, datetime) else value
 
 
 def fold(position: Position | None, event: Event) -> Position:

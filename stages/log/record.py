@@ -7,6 +7,7 @@ from django.db import IntegrityError, transaction
 
 from orders.accounts.models import Role, User
 from orders.orderbook.models import Board
+from stages.crew.queries import skills_of
 from stages.log.fold import Event, Kind, Refused, fold
 from stages.log.fold import Position as Folded
 from stages.log.models import Entry, Position
@@ -63,7 +64,7 @@ def record(
     )
     for attempt in range(_TRIES):
         try:
-            return _write(entry)
+            return _write(entry, look_first=attempt > 0)
         except IntegrityError:
             # Someone else logged this board, or this very entry, a moment ago: read again.
             if attempt == _TRIES - 1:
@@ -71,18 +72,21 @@ def record(
     raise AssertionError("unreachable")
 
 
-def _write(entry: Entry) -> Entry:
+def _write(entry: Entry, *, look_first: bool) -> Entry:
+    """One try. An entry sent again shows as a refusal or a clash, so only then is it looked for."""
     with transaction.atomic():
-        row = Position.objects.filter(pk=entry.board_id).first()
-        kept = Entry.objects.filter(ref=entry.ref).first()
-        if kept is not None:
-            if kept.board_id != entry.board_id:
-                raise Refused("ref_taken", "This entry's id belongs to another board. Scan again.")
+        if look_first and (kept := _kept(entry)) is not None:
             return kept
-        before = Folded.from_json(row.folded) if row else None
+        folded = Position.objects.filter(pk=entry.board_id).values_list("folded", flat=True)
+        before = next((Folded.from_json(row) for row in folded), None)
         event = event_of(entry)
-        _check_skill(before, event, entry.by)
-        after = fold(before, event)
+        try:
+            _check_skill(before, event, entry.by)
+            after = fold(before, event)
+        except Refused:
+            if (kept := _kept(entry)) is not None:
+                return kept
+            raise
         entry.pk = None
         entry.seq = after.seq
         current = before.step if before else after.step
@@ -91,6 +95,13 @@ def _write(entry: Entry) -> Entry:
         entry.save(force_insert=True)
         write_projection(entry.board, before, after)
     return entry
+
+
+def _kept(entry: Entry) -> Entry | None:
+    kept = Entry.objects.filter(ref=entry.ref).first()
+    if kept is not None and kept.board_id != entry.board_id:
+        raise Refused("ref_taken", "This entry's id belongs to another board. Scan again.")
+    return kept
 
 
 def event_of(entry: Entry, by_name: str | None = None) -> Event:
@@ -124,8 +135,6 @@ def _check_skill(before: Folded | None, event: Event, by: User) -> None:
         return
     if "no_skill" in event.overrides or by.manages:
         return
-    from stages.crew.queries import skills_of
-
     skills = skills_of(by.pk)
     if skills and before.step.stage not in skills:
         raise Refused(

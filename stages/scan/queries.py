@@ -15,13 +15,14 @@ SHOWN = 8
 
 def ticket_for_log(code: str) -> Ticket | None:
     """The paper and its board, in one query: only what the log needs of them."""
-    return (
+    found = (
         Ticket.objects.select_related("board")
         .annotate(revision_number=F("revision__number"))
         .only("code", "board__number")
+        .order_by()
         .filter(code=code)
-        .first()
     )
+    return next(iter(found), None)
 
 
 def ticket_to_show(code: str) -> Ticket | None:

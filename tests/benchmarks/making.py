@@ -10,7 +10,7 @@ from tests.benchmarks.serving import ROOT
 
 
 def make(folder: Path, *, on_floor: int, finished: int) -> dict:
-    """A filled database in `folder`: {"floor": [[code, board pk, revision]], "session": key}."""
+    """A filled database in `folder`: {"waiting": [[code, step]], "session": key}."""
     folder.mkdir(parents=True, exist_ok=True)
     answer = subprocess.run(
         [sys.executable, "-m", "tests.benchmarks.making", str(on_floor), str(finished)],
@@ -42,13 +42,11 @@ def main() -> None:
     session[BACKEND_SESSION_KEY] = "orders.accounts.backends.PasswordBackend"
     session[HASH_SESSION_KEY] = world.mara.get_session_auth_hash()
     session.create()
-    waiting = Position.objects.filter(on_floor=True, state="waiting").values_list("board")
-    codes = [
-        board.tickets.get(voided_at=None).code
-        for board in world.floor
-        if (board.pk,) in set(waiting)
+    waiting = [
+        [position.board.tickets.get(voided_at=None).code, position.folded["index"]]
+        for position in Position.objects.filter(on_floor=True, state="waiting")
     ]
-    print(json.dumps({"session": session.session_key, "codes": codes}))
+    print(json.dumps({"session": session.session_key, "waiting": waiting}))
 
 
 if __name__ == "__main__":

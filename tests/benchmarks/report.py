@@ -1,6 +1,7 @@
 """A measured ratio beside the most it may be."""
 
 import statistics
+import time
 from dataclasses import dataclass
 
 
@@ -24,3 +25,9 @@ def in_turn(first, second, *, rounds: int) -> tuple[float, float]:
     """Medians of two measurements taken in turn, so that a busy machine burdens both."""
     pairs = [(first(), second()) for _ in range(rounds)]
     return statistics.median(a for a, _ in pairs), statistics.median(b for _, b in pairs)
+
+
+def seconds(work) -> float:
+    start = time.perf_counter()
+    work()
+    return time.perf_counter() - start

@@ -4,7 +4,6 @@ What the ticket code asks of the canvas is written down once; the bare side then
 the same strings at the same places, the same lines, and each code worked out and drawn anew.
 """
 
-import time
 from io import BytesIO
 
 from reportlab.lib.pagesizes import A5
@@ -14,7 +13,7 @@ from orders.shape.outline import BoardNumbers, outline_points
 from orders.tickets import paper, qr
 from orders.tickets.code import new_code
 from orders.tickets.paper import TicketSheet, tickets_pdf
-from tests.benchmarks.report import Check, in_turn
+from tests.benchmarks.report import Check, in_turn, seconds
 
 TICKETS = 200
 MOST = 1.5
@@ -120,8 +119,8 @@ def measure() -> list[Check]:
     addresses = [sheet.address for sheet in made]
     tickets_pdf(made[:5])  # fonts and imports are read once, on either side
     ours, theirs = in_turn(
-        lambda: _seconds(lambda: tickets_pdf(made)),
-        lambda: _seconds(lambda: bare(pages, addresses)),
+        lambda: seconds(lambda: tickets_pdf(made)),
+        lambda: seconds(lambda: bare(pages, addresses)),
         rounds=5,
     )
     return [
@@ -132,9 +131,3 @@ def measure() -> list[Check]:
             f"{ours:.2f} s, bare {theirs:.2f} s",
         )
     ]
-
-
-def _seconds(work) -> float:
-    start = time.perf_counter()
-    work()
-    return time.perf_counter() - start
