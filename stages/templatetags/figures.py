@@ -42,4 +42,4 @@ def percent(share: float | None) -> str:
     """79 % of a share of 0 to 1; below 1 % one digit more."""
     if share is None:
         return ""
-    return f"{100 * share:.1f} %" if 0 < share < 0.01 else f"{100 * share:.0f} %"
+    return f"{100 * share:.1f}\u00a0%" if 0 < share < 0.01 else f"{100 * share:.0f}\u00a0%"

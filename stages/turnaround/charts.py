@@ -13,10 +13,12 @@ from stages.flow.percentiles import Summary
 from stages.flow.times import Parts
 from stages.flow.wip import DailyWip
 
+RIGHT_EDGE = 85  # percent
 BAR_TOP, BAR_BASE = 18, 118  # room for a number above the tallest bar
 PARTS = ("queue", "touch", "rest", "held")
 MOST_BINS = 30
-MOST_LABELS = 6
+MOST_LABELS = 5
+ROOM_FOR_LAST_LABEL = 5  # percent; a narrower bar's label would run into the one before
 ROOM_FOR_COUNTS = 13
 
 
@@ -35,7 +37,7 @@ class Bar:
     @property
     def label_left(self) -> bool:
         """Near the right edge the label runs back from the bar's end, so as not to be cut off."""
-        return self.x > 85
+        return self.x > RIGHT_EDGE
 
     @property
     def label_x(self) -> float:
@@ -126,7 +128,8 @@ def bars(counts: Sequence[int], labels: Sequence[str], *, gap: float = 0.25) -> 
                 count=count,
                 label=label,
                 show_count=len(counts) <= ROOM_FOR_COUNTS or count == most,
-                show_label=i % every == 0,
+                show_label=i % every == 0
+                and (room * i <= RIGHT_EDGE or room >= ROOM_FOR_LAST_LABEL),
             )
         )
     return drawn

@@ -41,7 +41,10 @@ class Row:
 
 @dataclass(frozen=True)
 class Column:
-    """`name` heads it in the CSV, `heading` on the page. `kind`: text, number, day or moment."""
+    """`name` heads it in the CSV, `heading` on the page.
+
+    `kind` is text, number (whole), decimal (two places on the page), day or moment.
+    """
 
     name: str
     heading: str
@@ -70,7 +73,7 @@ def _hours(name: str, heading: str, meaning: str, part: str) -> Column:
     def value(row: Row) -> float:
         return round(getattr(row.parts, part) / 3600, 2)
 
-    return Column(name, heading, meaning, value, kind="number")
+    return Column(name, heading, meaning, value, kind="decimal")
 
 
 _BOARD = Column("board", "Board", "the board's number", lambda r: r.number, kind="number")
@@ -94,7 +97,7 @@ _TURNAROUND = Column(
     "Turnaround, days",
     "days of 24 hours from release to QC pass, nights and days off included",
     lambda r: None if r.turnaround_days is None else round(r.turnaround_days, 2),
-    kind="number",
+    kind="decimal",
 )
 _PROMISED = Column(
     "promised",

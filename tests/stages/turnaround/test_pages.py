@@ -74,12 +74,12 @@ def test_only_managers_read_turnaround(client, world):
 
 
 def test_the_morning_report_reads_in_sentences(manager, three_boards):
-    page = " ".join(manager.get(reverse("turnaround")).content.decode().split())
-    words = unescape(re.sub(r"<[^>]+>", "", page))
+    page = manager.get(reverse("turnaround")).content.decode()
+    words = unescape(re.sub(r"<[^>]+>", "", re.sub(r"[ \n]+", " ", page)))
     assert "Nothing is waiting." in words
     assert "3 boards passed QC" in words
     assert "Too few boards to say the median: it needs 6, 3 passed." in words
-    assert "1 of 2 boards passed QC by the promised day: 50 %." in words
+    assert "1 of 2 boards passed QC by the promised day: 50\u00a0%." in words
 
 
 def test_every_link_of_the_report_opens(manager, three_boards, world, qc_only):
