@@ -1,5 +1,6 @@
 """The floor screen: the factory as it stands."""
 
+from django.core.cache import cache
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -12,6 +13,8 @@ from stages.floor.load import load_now
 from stages.floor.queries import boards_on_floor, floor_stages, floor_version
 from stages.floor.racks import DENSE_FROM, Words, fill_racks
 from stages.flow.sentences import sentence
+
+_SAYS_SECONDS = 60
 
 
 @allow(EVERYONE_SIGNED_IN)
@@ -53,5 +56,14 @@ def _floor(request, *, version: str = "") -> dict:
         "late": late,
         "only_late": only_late,
         "dense": len(rows) > DENSE_FROM,
-        "says": sentence(load_now(rows, stages, now=now, today=words.today)),
+        "says": _says(version, rows, stages, now=now, today=words.today),
     }
+
+
+def _says(version: str, rows, stages, *, now, today) -> str:
+    """The sentence of the load, worked out once a minute while nothing moves."""
+    return cache.get_or_set(
+        f"floor-says:{version}",
+        lambda: sentence(load_now(rows, stages, now=now, today=today)),
+        _SAYS_SECONDS,
+    )

@@ -1,0 +1,137 @@
+"""From the order book to the floor, and the tickets printed on the way."""
+
+import pypdfium2
+import pytest
+import zxingcpp
+from django.conf import settings
+from django.urls import reverse
+
+from orders.tickets.models import Ticket
+from stages.log.models import Entry, Position
+from stages.routes.models import Route
+from tests.world import MONDAY
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def cleo(client, world):
+    client.force_login(world.cleo, backend="orders.accounts.backends.PasswordBackend")
+    return client
+
+
+def test_boards_wait_for_release_with_their_steps_in_words(cleo, world):
+    board = world.ordered(box_kind="two_plug")
+    world.released()
+    page = cleo.get(reverse("release"))
+    rows = page.context["rows"]
+    assert [row.board for row in rows] == [board]
+    assert rows[0].steps == "Shaping, Glassing, Fin boxes, Sanding, Plug, QC"
+
+
+def test_one_order_alone_can_be_shown(cleo, world):
+    world.ordered()
+    mine = world.ordered()
+    rows = cleo.get(reverse("release"), {"order": mine.order.number}).context["rows"]
+    assert [row.board for row in rows] == [mine]
+
+
+def test_the_ticked_boards_go_to_the_floor_in_one_go_and_their_tickets_are_offered(cleo, world):
+    first, second, left = world.ordered(), world.ordered(), world.ordered()
+    other = Route.objects.get(name="Plug before sanding")
+    answer = cleo.post(
+        reverse("release"),
+        {"board": [first.number, second.number], f"route-{second.number}": other.pk},
+        follow=True,
+    )
+    assert (
+        f"{reverse('tickets-pdf')}?board={first.number}&amp;board={second.number}"
+        in answer.content.decode()
+    )
+    assert set(Position.objects.values_list("board", flat=True)) == {first.pk, second.pk}
+    left.refresh_from_db()
+    assert left.released_at is None
+    names = [s["name"] for s in Position.objects.get(board=second).folded["steps"]]
+    assert names == ["Shaping", "Fin boxes", "Glassing", "Plug", "Sanding", "QC"]
+
+
+def test_when_one_board_cannot_go_none_goes_and_the_ticks_are_kept(cleo, world, monkeypatch):
+    good, bad = world.ordered(), world.ordered()
+    empty = Route.objects.create(name="Empty route")
+    answer = cleo.post(
+        reverse("release"),
+        {"board": [good.number, bad.number], f"route-{bad.number}": empty.pk},
+    )
+    assert answer.status_code == 422
+    rows = {row.board: row for row in answer.context["rows"]}
+    assert rows[bad].error == "A board needs at least one step. Choose another route."
+    assert rows[bad].chosen == empty
+    assert rows[good].ticked and not rows[good].error
+    assert not Entry.objects.exists()
+    assert not Ticket.objects.exists()
+
+
+def test_a_board_someone_else_released_meanwhile_is_named(cleo, world):
+    gone, here = world.released(), world.ordered()
+    answer = cleo.post(reverse("release"), {"board": [gone.number, here.number]})
+    assert answer.status_code == 422
+    assert f"Board {gone.number} is no longer waiting" in answer.content.decode()
+    assert Entry.objects.filter(board=here).count() == 0
+
+
+def test_nothing_ticked_says_what_to_do(cleo, world):
+    world.ordered()
+    answer = cleo.post(reverse("release"))
+    assert answer.status_code == 422
+    assert "Tick the boards to release." in answer.content.decode()
+
+
+def test_the_crew_may_not_release(client, world):
+    client.force_login(world.bo, backend="orders.accounts.backends.PasswordBackend")
+    assert client.get(reverse("release")).status_code == 403
+
+
+def test_the_printed_code_leads_to_the_board(cleo, world):
+    board = world.released()
+    pdf = cleo.get(reverse("tickets-pdf"), {"board": board.number})
+    assert pdf["Content-Type"] == "application/pdf"
+    page = pypdfium2.PdfDocument(pdf.content)[0].render(scale=300 / 72).to_pil()
+    code = Ticket.objects.get(board=board).code
+    assert {found.text for found in zxingcpp.read_barcodes(page)} == {
+        f"{settings.PUBLIC_ADDRESS.upper()}/T/{code}"
+    }
+
+
+def test_many_tickets_are_one_file_for_the_same_number_of_queries(
+    cleo, world, django_assert_num_queries
+):
+    boards = [world.released() for _ in range(3)]
+    cleo.get(reverse("tickets-pdf"), {"board": boards[0].number})
+    with django_assert_num_queries(2):
+        answer = cleo.get(reverse("tickets-pdf"), {"board": [b.number for b in boards]})
+    assert len(pypdfium2.PdfDocument(answer.content)) == 3
+
+
+def test_only_the_live_ticket_is_printed(cleo, world):
+    from stages.floor.actions import change_released_board
+
+    board = world.released()
+    old = Ticket.objects.get(board=board)
+    change_released_board(
+        board=board,
+        spec={"tail_shape": "swallow"},
+        reason="rider asked",
+        by=world.cleo,
+        at=MONDAY,
+    )
+    answer = cleo.get(reverse("tickets-pdf"), {"board": board.number})
+    words = pypdfium2.PdfDocument(answer.content)[0].get_textpage().get_text_range()
+    assert old.code[:3] + " " + old.code[3:] not in words
+    assert "Changed in revision 2" in words
+    assert "Spec revision 2" in words
+
+
+def test_a_board_without_a_ticket_has_nothing_to_print(cleo, world):
+    board = world.ordered()
+    assert cleo.get(reverse("tickets-pdf"), {"board": board.number}).status_code == 404
+    assert cleo.get(reverse("tickets-pdf"), {"board": "x"}).status_code == 404
