@@ -4,6 +4,7 @@ Written apart from stages.log.fold: it keeps a diary of seconds (who had the boa
 and adds those up, where the fold keeps running totals on its steps.
 """
 
+from collections import defaultdict
 from datetime import datetime, timedelta
 
 
@@ -21,7 +22,7 @@ class Model:
         self.start = at
         self.revision = 1
         self.entries = 1
-        self.diary = []  # (step, "queue" | "touch" | "rest" | "held" | "rack", seconds)
+        self.diary = defaultdict(float)  # (step, queue, touch, rest, held or rack) -> seconds
         self.done = {}  # step -> outcome
         self.taken = set()
 
@@ -131,15 +132,15 @@ class Model:
             return
         seconds = (at - self.now).total_seconds()
         if self.ready:
-            self.diary.append((self.here - 1, "rack", seconds))
+            self.diary[self.here - 1, "rack"] += seconds
         elif self.hands:
-            self.diary.append((self.here, "touch", seconds))
+            self.diary[self.here, "touch"] += seconds
         else:
             cured = min(max((self.cures_until - self.now).total_seconds(), 0), seconds)
-            self.diary.append((self.here - 1, "rest", cured))
+            self.diary[self.here - 1, "rest"] += cured
             what = "held" if self.held else "queue"
-            self.diary.append((self.here, what, seconds - cured))
+            self.diary[self.here, what] += seconds - cured
         self.now = at
 
     def seconds(self, step: int, what: str) -> float:
-        return sum(s for at, kind, s in self.diary if (at, kind) == (step, what))
+        return self.diary[step, what]
