@@ -13,14 +13,14 @@ the floor screen reads.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from statistics import mean, median
 
 from stages.flow.percentiles import Estimate, Summary, smallest_sample, summary
-from stages.flow.times import Finished, Parts, Share, Visit, on_time_share, split_board, wilson
+from stages.flow.times import Finished, Share, on_time_share, wilson
 from stages.flow.wip import DailyWip, daily_wip, little
 from stages.turnaround import charts, queries
 from stages.turnaround.load import LoadNow, load_of_today
 from stages.turnaround.periods import Period
+from stages.turnaround.split import Split, split_by_stage
 
 DAY_S = 86_400
 
@@ -33,27 +33,6 @@ class Percentile:
     name: str
     estimate: Estimate | None
     needs: int
-
-
-@dataclass(frozen=True)
-class StageSplit:
-    """One stage's time: `boards` came through it; seconds a board, all its attempts added."""
-
-    key: int
-    name: str
-    boards: int
-    mean: Parts
-    median: Parts
-    segments: list[charts.Segment]
-
-
-@dataclass(frozen=True)
-class Split:
-    """The boards' time by stage, and what the mean board's turnaround is made of."""
-
-    stages: list[StageSplit]
-    mean: Parts
-    segments: list[charts.Segment]
 
 
 @dataclass(frozen=True)
@@ -143,7 +122,7 @@ def report(*, period: Period, now: datetime) -> Report:
         ),
         moved=len(first),
         on_time_first=_on_time_first(period, passed, first),
-        split=_split(passed, queries.visits_of_passed(period, names), keys),
+        split=split_by_stage(passed, queries.visits_of_passed(period, names), keys),
         wip=wip,
         wip_strips=[(keys[strip.name], strip) for strip in charts.strips(wip)],
         wip_total=charts.strip("All stages", totals),
@@ -180,55 +159,6 @@ def _on_time_first(
         if (promise := first.get(b.board, b.promised_on)) is not None
     ]
     return wilson(sum(day <= promise for day, promise in due), len(due))
-
-
-def _split(
-    passed: Sequence[queries.PassedBoard],
-    visits: dict[int, list[Visit]],
-    keys: dict[str, int],
-) -> Split | None:
-    """Seconds by stage and part; a board's visits to one stage are added up first."""
-    if not passed:
-        return None
-    by_stage: dict[str, list[Parts]] = {name: [] for name in keys}
-    whole = Parts()
-    for board in passed:
-        mine: dict[str, Parts] = {}
-        stays = visits[board.board]
-        for visit, parts in zip(stays, split_board(stays, now=board.passed_at), strict=True):
-            mine[visit.stage] = mine.get(visit.stage, Parts()) + parts
-        for name, parts in mine.items():
-            by_stage[name].append(parts)
-            whole += parts
-    means = {name: _each(boards, mean) for name, boards in by_stage.items() if boards}
-    widest = max(parts.total_s for parts in means.values())
-    n = len(passed)
-    whole = Parts(whole.queue_s / n, whole.touch_s / n, whole.rest_s / n, whole.held_s / n)
-    return Split(
-        stages=[
-            StageSplit(
-                key=keys[name],
-                name=name,
-                boards=len(by_stage[name]),
-                mean=parts,
-                median=_each(by_stage[name], median),
-                segments=charts.segments(parts, whole_s=widest),
-            )
-            for name, parts in means.items()
-        ],
-        mean=whole,
-        segments=charts.segments(whole, whole_s=whole.total_s),
-    )
-
-
-def _each(boards: Sequence[Parts], middle) -> Parts:
-    """The mean or median of each part by itself: the medians do not add up."""
-    return Parts(
-        *(
-            middle([getattr(b, part) for b in boards])
-            for part in ("queue_s", "touch_s", "rest_s", "held_s")
-        )
-    )
 
 
 def _wip(period: Period, present: list, names: dict[int, str], now: datetime) -> DailyWip:

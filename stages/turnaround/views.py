@@ -20,8 +20,8 @@ from stages.turnaround.report import report
 PAGE_ROWS = 100
 
 
-@require_GET
 @allow(MANAGERS)
+@require_GET
 def turnaround(request):
     """Every figure for the period asked for; a period that cannot be is asked for again."""
     now = timezone.now()
@@ -33,8 +33,8 @@ def turnaround(request):
     return render(request, "stages/turnaround/page.html", shown)
 
 
-@require_GET
 @allow(MANAGERS)
+@require_GET
 def boards(request):
     """The boards behind one figure, a page at a time."""
     asked = _asked(request)
@@ -52,8 +52,8 @@ def boards(request):
     return render(request, "stages/turnaround/boards.html", shown)
 
 
-@require_GET
 @allow(MANAGERS)
+@require_GET
 def boards_csv(request):
     """The same list whole, as a file."""
     asked = _asked(request)
