@@ -12,7 +12,7 @@ SHOWN = 8
 
 def find_customers(words: str, *, also: int | None = None) -> list[Customer]:
     """The first few that match, the one with key `also` on top even when it does not."""
-    found = list(Customer.objects.matching(words)[:SHOWN]) if words.strip() else []
+    found = list(customer_list(words)[:SHOWN]) if words.strip() else []
     if also is not None:
         chosen = Customer.objects.filter(pk=also).first()
         if chosen:
@@ -51,4 +51,17 @@ def shared_with(customer: Customer, *, name: str, phone: str = "", email: str = 
 
 
 def customer_list(words: str) -> QuerySet[Customer]:
-    return Customer.objects.matching(words).annotate(orders_taken=Count("orders"))
+    """By name, accents and case aside: the folded text starts with it, and is indexed."""
+    return Customer.objects.matching(words).order_by("search", "pk")
+
+
+def count_orders(customers: Iterable[Customer]) -> None:
+    """Gives each of a page's customers `orders_taken`, in one query."""
+    customers = list(customers)
+    counts = dict(
+        Customer.objects.filter(pk__in=[one.pk for one in customers])
+        .order_by()
+        .values_list("pk", Count("orders"))
+    )
+    for one in customers:
+        one.orders_taken = counts[one.pk]

@@ -10,7 +10,7 @@ from orders.accounts.access import COUNTER, allow
 from orders.customers.actions import change_customer
 from orders.customers.forms import CustomerForm
 from orders.customers.models import Customer
-from orders.customers.queries import customer_list, find_customers
+from orders.customers.queries import count_orders, customer_list, find_customers
 from orders.focus import focus_first_error
 
 PER_PAGE = 40
@@ -22,6 +22,7 @@ _FIELDS = ("name", "phone", "email", "kind", "notes")
 def customers(request):
     words = request.GET.get("q", "")[:100]
     page = Paginator(customer_list(words), PER_PAGE).get_page(request.GET.get("page"))
+    count_orders(page)
     only_rows = request.htmx and request.htmx.target == "people"
     name = "orders/customers/rows.html" if only_rows else "orders/customers/customers.html"
     return render(request, name, {"page": page, "words": words})

@@ -55,6 +55,9 @@ def new_order(request):
         )
         return _order_form(request, *forms)
     forms = WhoForm(request.POST), BoardForm(request.POST, today=_today()), TermsForm(request.POST)
+    # Before anything else: the customer this form added must not be noticed as somebody known.
+    if (taken := forms[2].taken_before()) is not None:
+        return _taken_before(request, taken)
     if any(form.errors for form in forms):
         return _order_form(request, *forms, status=422)
     who, board, terms = forms
@@ -69,14 +72,18 @@ def new_order(request):
         by=request.user,
         at=timezone.now(),
     )
-    if taken_now:
-        messages.success(request, f"Order {order.number} is taken. Print the paper to sign.")
-    else:
-        messages.info(
-            request,
-            f"This form was sent before: order {order.number} stands, and nothing was added twice. "
-            "If you changed something since, change it here.",
-        )
+    if not taken_now:
+        return _taken_before(request, order)
+    messages.success(request, f"Order {order.number} is taken. Print the paper to sign.")
+    return redirect("order", order.number)
+
+
+def _taken_before(request, order: Order):
+    messages.info(
+        request,
+        f"This form was sent before: order {order.number} stands, and nothing was added twice. "
+        "If you changed something since, change it here.",
+    )
     return redirect("order", order.number)
 
 

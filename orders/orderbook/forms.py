@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from orders.designs.models import DesignVersion
 from orders.designs.queries import latest_versions
 from orders.orderbook.actions import BoardAsked
+from orders.orderbook.models import Order
 from orders.pricing.forms import MoneyField
 from orders.specs.forms import SpecForm
 from orders.specs.models import NUMBER_FIELDS
@@ -87,6 +88,11 @@ class TermsForm(forms.Form):
         super().__init__(*args, **kwargs)
         if not self.is_bound:
             self.initial.setdefault("ref", uuid.uuid4())
+
+    def taken_before(self) -> Order | None:
+        """The order this very form took when it was sent before."""
+        self.is_valid()
+        return Order.objects.filter(ref=self.cleaned_data.get("ref")).first()
 
 
 def filled(typed: dict, version: DesignVersion | None, *, force: bool = False) -> dict:
