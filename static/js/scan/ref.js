@@ -38,6 +38,12 @@ document.addEventListener(
   (event) => {
     const form = event.target;
     if (!form.matches("form[data-log]")) return;
+    if (document.body.classList.contains("sending")) {
+      event.preventDefault();
+      event.stopImmediatePropagation();
+      return;
+    }
+    document.body.classList.add("sending");
     // A second tap in a moment of bad signal keeps the time of the first.
     form.elements.happened_at.value ||= new Date().toISOString();
     if (unsent()) unsent().hidden = true;
