@@ -23,7 +23,7 @@ def customers(request):
     words = request.GET.get("q", "")[:100]
     page = Paginator(customer_list(words), PER_PAGE).get_page(request.GET.get("page"))
     count_orders(page)
-    only_rows = request.htmx and request.htmx.target == "people"
+    only_rows = request.htmx and (request.htmx.target or "").endswith("people")
     name = "orders/customers/rows.html" if only_rows else "orders/customers/customers.html"
     return render(request, name, {"page": page, "words": words})
 

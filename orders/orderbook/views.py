@@ -38,7 +38,7 @@ def orders(request):
         show = ALL if words else WAITING
     page = board_page(show=show, words=words, page=request.GET.get("page"))
     context = {"page": page, "words": words, "show": show, "shows": SHOWS}
-    only_rows = request.htmx and request.htmx.target == "boards"
+    only_rows = request.htmx and (request.htmx.target or "").endswith("boards")
     name = "orders/orderbook/order_rows.html" if only_rows else "orders/orderbook/orders.html"
     return render(request, name, context)
 
