@@ -190,7 +190,7 @@ def draw_board(request):
     """The drawing beside the form, of whatever can be read so far. Never an error."""
     form = BoardForm(request.POST, today=_today())
     form.is_valid()
-    return render(request, "orders/orderbook/sketch.html", {"form": form})
+    return render(request, "orders/orderbook/sketch.html", {"form": form, "live": True})
 
 
 @allow(COUNTER)

@@ -284,6 +284,15 @@ def test_the_drawing_follows_the_typing(counter, world):
     assert "estimate" in body
 
 
+def test_an_odd_number_is_told_while_typing_without_taking_the_keyboard_away(counter, world):
+    body = counter.post("/orders/draw/", typed(world, thickness_nm="7")).content.decode()
+    assert "A thickness of 7 in is unusual" in body
+    assert 'name="confirmed"' in body
+    assert "data-focus" not in body
+    refused = counter.post(NEW, typed(world, thickness_nm="7")).content.decode()
+    assert refused.count("data-focus") == 1
+
+
 def test_the_drawing_stays_and_says_why_while_a_number_cannot_be_read(counter, world):
     drawn = counter.post("/orders/draw/", typed(world)).context["form"].sketch().drawn
     page = counter.post("/orders/draw/", typed(world, width_nm="19 1/", drawn=drawn))
