@@ -87,7 +87,7 @@ def read_tap(data, *, now: datetime) -> Tap:
         kind=kind,
         step=int(step) if step.isdecimal() and len(step) < 5 else None,
         payload=_payload(kind, data),
-        overrides={code: data[WHY + code] for code in MAY_OVERRIDE if WHY + code in data},
+        overrides={code: data[WHY + code][:200] for code in MAY_OVERRIDE if WHY + code in data},
         device=data.get("device", ""),
         happened_at=device_time(data.get("happened_at", ""), now=now),
     )
