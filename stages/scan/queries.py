@@ -1,10 +1,12 @@
 """What a bay's pages read."""
 
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db.models import F, OuterRef, Subquery
 
 from orders.accounts.models import User
+from orders.orderbook.models import Board
 from orders.tickets.models import Ticket
 from stages.crew.queries import skills_of
 from stages.log.fold import State
@@ -13,16 +15,18 @@ from stages.log.models import Position
 SHOWN = 8
 
 
-def ticket_for_log(code: str) -> Ticket | None:
-    """The paper and its board, in one query: only what the log needs of them."""
-    found = (
-        Ticket.objects.select_related("board")
-        .annotate(revision_number=F("revision__number"))
-        .only("code", "board__number")
-        .order_by()
-        .filter(code=code)
-    )
-    return next(iter(found), None)
+@dataclass(frozen=True)
+class Paper:
+    """What the log needs of a ticket: whose it is, and the spec revision it shows."""
+
+    board: Board
+    revision: int
+
+
+def ticket_for_log(code: str) -> Paper | None:
+    """One lean query, asked at every tap: the log needs only the key of the board."""
+    row = Ticket.objects.filter(code=code).values_list("board_id", "revision__number").first()
+    return Paper(board=Board(pk=row[0]), revision=row[1]) if row else None
 
 
 def ticket_to_show(code: str) -> Ticket | None:

@@ -91,7 +91,7 @@ def log(request):
             happened_at=tap.happened_at,
             ref=tap.ref,
             step=tap.step,
-            ticket_revision=paper.revision_number,
+            ticket_revision=paper.revision,
             payload=tap.payload,
             overrides=tap.overrides,
             device=tap.device,
