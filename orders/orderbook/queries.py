@@ -16,11 +16,9 @@ _NUMBER_DIGITS = 9
 
 
 def board_list(*, show: str, words: str) -> QuerySet[Board]:
-    """Boards with their order, customer and spec. Not released: by promised date, else newest
-    first."""
-    boards = Board.objects.select_related("order__customer", "spec__design_version__design")
+    """Not released: by promised date, those without one last. Others: newest first."""
+    boards = Board.objects.all()
     if show == WAITING:
-        # Those promised nothing come last; on both databases, so by hand.
         boards = boards.unreleased().order_by(F("promised_on").asc(nulls_last=True), "number")
     else:
         boards = boards.order_by("-number")
@@ -40,7 +38,18 @@ def _matching(words: str) -> Q:
 
 
 def board_page(*, show: str, words: str, page: str | None) -> Page:
-    return Paginator(board_list(show=show, words=words), PER_PAGE).get_page(page)
+    """One page of boards with their order, customer and spec.
+
+    The page is cut from the keys alone, and only its own boards are read in full: a page far
+    down, or one letter that half the book has, would else read the whole book.
+    """
+    keys = board_list(show=show, words=words).values_list("pk", flat=True)
+    cut = Paginator(keys, PER_PAGE).get_page(page)
+    boards = Board.objects.select_related("order__customer", "spec__design_version__design")
+    shown = list(cut.object_list)
+    found = boards.in_bulk(shown)
+    cut.object_list = [found[key] for key in shown]
+    return cut
 
 
 @dataclass(frozen=True)

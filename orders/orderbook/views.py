@@ -32,7 +32,9 @@ SHOWS = {WAITING: "Not released", RELEASED: "Released", ALL: "All"}
 @require_GET
 def orders(request):
     """Every board that was ordered. A search looks through all of them unless told otherwise."""
-    words = request.GET.get("q", "")[:100]
+    words = request.GET.get("q", "").strip()[:100]
+    if len(words) == 1 and not words.isdecimal():
+        words = ""  # half the book has that letter: wait for the next one
     show = request.GET.get("show", "")
     if show not in SHOWS:
         show = ALL if words else WAITING

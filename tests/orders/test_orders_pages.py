@@ -237,6 +237,14 @@ def test_the_order_book_shows_what_waits_what_is_released_and_all(counter, world
     assert len(numbers_on(counter.get("/orders/?show=all"))) == 3
 
 
+def test_a_single_letter_is_no_search_yet_and_a_search_sends_only_the_rows(counter, world, board):
+    assert numbers_on(counter.get("/orders/?q=z")) == [board.number]
+    page = counter.get("/orders/?q=zz", headers={"hx-request": "true", "hx-target": "div#boards"})
+    body = page.content.decode()
+    assert "No board for “zz” here" in body
+    assert "<h1" not in body
+
+
 def test_the_order_book_turns_pages_with_as_many_questions(counter, world):
     def queries(path):
         with CaptureQueriesContext(connection) as asked:
