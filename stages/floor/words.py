@@ -13,7 +13,6 @@ _PASSED = {
     "resting": "Before its rest was over",
     "old_ticket": "With an old ticket",
     "not_yours": "Though someone else had it in hand",
-    "no_skill": "Though not down for this stage",
 }
 # An entry that came in this much later than it happened says so (seconds): a phone without signal.
 _SENT_LATER = 300

@@ -35,7 +35,7 @@ pytestmark = pytest.mark.django_db
 LONG = bool(os.environ.get("RACKBOUND_LONG"))
 BOARDS = st.integers(0, 1)
 PEOPLE = st.sampled_from(["inka", "bo", "wide", "mara"])
-GUARDS = st.frozensets(st.sampled_from(["resting", "old_ticket", "not_yours", "no_skill"]))
+GUARDS = st.frozensets(st.sampled_from(["resting", "old_ticket", "not_yours"]))
 HANDS_ON = ["taken", "paused", "finished", "passed", "sent_back"]
 ROUTE = [
     # Rests of a quarter to sixteen hours, an inspection half-way and one at the end.
@@ -251,14 +251,14 @@ class Bays(RuleBasedStateMachine):
         expected = None
         if any(by.role not in MAY_OVERRIDE[guard] for guard in passes):
             expected = "may_not_override"
-        elif kind == "taken" and not (model.ready or by.manages or "no_skill" in passes):
-            names = SKILLS.get(who)
-            if names and model.steps[model.here]["name"] not in names:
-                expected = "no_skill"
         expected = expected or model.may(
             kind, at, who, step=more.get("step"), revision=more.get("revision"),
             passes=passes, payload=payload,
         )
+        if expected is None and kind == "taken" and not by.manages:
+            names = SKILLS.get(who)
+            if names and model.steps[model.here]["name"] not in names:
+                expected = "no_skill"
         if expected is None:
             self.write(which, kind, who, happened_at=happened_at, passes=passes, **more)
             model.do(kind, at, who, payload=payload)
