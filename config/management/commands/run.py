@@ -63,9 +63,8 @@ class Command(BaseCommand):
         return f"{'https' if tls else 'http'}://{name}:{port}"
 
     def _prepare(self, *, empty):
-        from stages.demo.load import demo_sign_ins, load_demo
-
         from orders.accounts.models import User
+        from stages.demo.load import demo_sign_ins, load_demo
         from stages.routes.house import ensure_house_route
 
         if not empty and not User.objects.exists():
@@ -78,8 +77,11 @@ class Command(BaseCommand):
                 "Nobody can sign in yet. Make the owner's sign-in with:\n"
                 "  python3 manage.py createsuperuser\n"
             )
-        for line in demo_sign_ins():
-            self.stdout.write(line)
+        sign_ins = [one for one in demo_sign_ins() if _opens(one)]
+        if sign_ins:
+            self.stdout.write("\nDemo sign-ins (role, name, password, PIN on a shared tablet):\n")
+        for one in sign_ins:
+            self.stdout.write(f"  {one.role:8} {one.username:6} {one.password}   {one.pin}\n")
 
     def _name_old_sqlite(self):
         if "sqlite" in settings.DATABASES["default"]["ENGINE"] and not sqlite_is_mended(
@@ -111,6 +113,14 @@ class Command(BaseCommand):
         if certificate:
             command += ["--ssl-certificate", certificate, "--ssl-keyfile", key]
         os.execve(sys.executable, command, environment)
+
+
+def _opens(sign_in) -> bool:
+    """A demo sign-in that is still there with its demo password."""
+    from orders.accounts.models import User
+
+    user = User.objects.filter(username=sign_in.username, is_active=True).first()
+    return user is not None and user.check_password(sign_in.password)
 
 
 def _own_address() -> str:
