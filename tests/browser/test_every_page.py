@@ -1,0 +1,97 @@
+"""Every page, in every size, in the demo factory's busiest state: accessible, no wider than the
+screen, nothing to complain about in the console. `--screenshots FOLDER` keeps the pictures."""
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from orders.models import Board, Customer, Tablet, Ticket, User
+from stages.demo.load import load_demo
+from stages.models import Position, Route
+from tests.architecture.test_access import PATTERNS
+from tests.browser.conftest import DESK, PHONE, TABLET
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+# What answers with a paper, a part of a page or a redirect is looked at by other tests.
+NOT_PAGES = {
+    "home": "redirects",
+    "ticket-lower": "redirects",
+    "confirmation": "a PDF",
+    "tickets-pdf": "a PDF",
+    "turnaround-csv": "a CSV file",
+    "progress": "part of an order's page",
+    "floor-racks": "part of the floor screen",
+    "find-customers": "part of the order form",
+    "draw-board": "part of the order form",
+    "fill-board": "part of the order form",
+}
+
+
+@pytest.fixture
+def demo(transactional_db):
+    load_demo(timezone.now(), finished=80)
+
+
+def pages():
+    """name -> address, for every address that a signed-in person or a rider opens."""
+    busiest = Position.objects.filter(on_floor=True).order_by("-seq").first().board
+    waiting = Position.objects.filter(on_floor=True, state="waiting").first().board
+    unreleased = Board.objects.unreleased().first()
+    values = {
+        "code": waiting.tickets.get(voided_at=None).code,
+        "token": busiest.rider_token,
+        "number": busiest.number,
+        "pk": None,
+    }
+    own = {
+        "order": unreleased.order.number,
+        "add-board": unreleased.order.number,
+        "change-board": unreleased.number,
+        "customer": Customer.objects.first().pk,
+        "change-customer": Customer.objects.first().pk,
+        "route": Route.objects.first().pk,
+        "person": User.objects.first().pk,
+    }
+    found = {}
+    for pattern in PATTERNS:
+        names = list(pattern.pattern.converters)
+        if pattern.name in NOT_PAGES:
+            continue
+        filled = [own.get(pattern.name, values.get(name)) for name in names]
+        found[pattern.name] = reverse(pattern.name, args=filled) if None not in filled else None
+    found["old-ticket"] = None
+    if old := Ticket.objects.exclude(voided_at=None).filter(board__position__on_floor=True).first():
+        found["old-ticket"] = reverse("ticket", args=[old.code])
+    found["released"] = f"{reverse('released')}?board={busiest.number}"
+    found["turnaround-boards"] = f"{reverse('turnaround-boards')}?figure=passed"
+    return {name: address for name, address in found.items() if address}
+
+
+def answers_a_get(client, address) -> bool:
+    return client.get(address).status_code == 200
+
+
+@pytest.mark.parametrize(("room", "size"), [("phone", PHONE), ("tablet", TABLET), ("desk", DESK)])
+def test_every_page_is_fit_to_be_seen(demo, device, room, size):
+    client = Client()
+    client.force_login(
+        User.objects.get(username="odd"), backend="orders.accounts.backends.PasswordBackend"
+    )
+    shown = {name: page for name, page in pages().items() if answers_a_get(client, page)}
+    assert {"floor", "board", "ticket", "scan", "turnaround", "new-order", "rider"} <= set(shown)
+    assert Tablet.objects.count() == 0
+    person = device(size).sign_in("odd")
+    for name, address in shown.items():
+        person.page.goto(address)
+        person.look(f"every-{name}")
+    dark = device(size, color_scheme="dark").sign_in("odd")
+    for name in ("floor", "ticket", "board", "turnaround", "new-order"):
+        dark.page.goto(shown[name])
+        dark.look(f"dark-{name}")
+    stranger = device(size)
+    for address in ("/sign-in/", "/no-such-page/"):
+        stranger.page.goto(address)
+        stranger.complaints.clear()  # Chromium reports the 404 we asked for
+        stranger.look(f"stranger-{address.strip('/')}")
