@@ -12,6 +12,9 @@ from stages.scan.cards import card
 from stages.scan.cautions import DEFER, cautions
 from stages.scan.oddities import odd_about
 
+_NOTHING = "–"  # as orders.specs.changes writes an empty field
+_ODD_ANYWAY = {"Notes for the bays", "Art", "Extras"}
+
 
 def print_tickets(numbers: Sequence[int]) -> bytes | None:
     """The live tickets of these boards as one PDF; None when none of them has one.
@@ -75,12 +78,21 @@ def _groups(spec: SpecRevision, names: list[str]) -> list[tuple[str, list[tuple[
 
 
 def _changed(before: SpecRevision | None, spec: SpecRevision) -> list[str]:
-    """Revision 2: tail width 14 1/2" is now 14 3/4"."""
+    """Changed in revision 2: tail width is now 14 3/4", was 14 1/2".
+
+    What is printed as odd anyway is left out.
+    """
     if before is None:
         return []
     return [
-        f"Changed in revision {spec.number}: {c.label.lower()} {c.before} is now {c.after}"
-        for c in changes_between(before, spec)
+        f"Changed in revision {spec.number}: {change.label.lower()} "
+        + (
+            f"{change.before} is no longer wanted"
+            if change.after == _NOTHING
+            else f"is now {change.after}, was {change.before.replace(_NOTHING, 'none')}"
+        )
+        for change in changes_between(before, spec)
+        if change.label not in _ODD_ANYWAY or change.after == _NOTHING
     ]
 
 

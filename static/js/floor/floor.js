@@ -57,7 +57,9 @@ for (const kind of ["pointerover", "focusin"]) {
 
 // The racks are swapped whole: the board that had the focus gets it back.
 let focused = null;
-document.addEventListener("htmx:before:swap", () => {
+document.addEventListener("htmx:before:swap", (event) => {
+  // An error's page must not take the place of the racks: they stay, and are said to be old.
+  if ((event.detail?.ctx?.response?.status ?? 0) >= 400) event.preventDefault();
   focused = document.activeElement?.dataset?.board ?? null;
 });
 document.addEventListener("htmx:after:swap", () => {
