@@ -10,7 +10,7 @@ from functools import cached_property, lru_cache
 from zoneinfo import ZoneInfo
 
 from django.utils.html import escape
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 
 from orders.shape.units import format_length
 from orders.specs.choices import TailShape
@@ -93,7 +93,7 @@ def day_words(on: date) -> str:
 
 @lru_cache(maxsize=2000)
 def late_words(days: int) -> SafeString:
-    return mark_safe(f"{days} day{'' if days == 1 else 's'} late")
+    return SafeString(f"{days} day{'' if days == 1 else 's'} late")
 
 
 def fill_racks(rows, stages, words: Words) -> list[Rack]:
@@ -143,7 +143,7 @@ def _board(row: tuple, words: Words, scale: float) -> dict:
         clock, clock_text = since.isoformat(), _age((words.now - since).total_seconds())
         is_now = f"in hand with {over} since {words.hour(since)}"
     elif state == _HELD:
-        over = mark_safe(f"Held: {_escaped(reason)}")
+        over = SafeString(f"Held: {_escaped(reason)}")
         is_now = f"held since {words.hour(since)}: {_escaped(reason)}"
     elif state == _RESTING:
         ends = words.hour(until)
@@ -157,7 +157,7 @@ def _board(row: tuple, words: Words, scale: float) -> dict:
     if late:
         promise = f"{promise}, {late_words(late)}"
     return {
-        "number": number,
+        "number": SafeString(number),  # digits as they are, not localised
         "state": state,
         "look": _look(state, bool(late)),
         "late": late,
@@ -167,7 +167,7 @@ def _board(row: tuple, words: Words, scale: float) -> dict:
         "clock": clock,
         "clock_text": clock_text,
         "under": under,
-        "name": mark_safe(f"{number}, {_shape(length, tail, words.unit)}, {is_now}, {promise}"),
+        "name": SafeString(f"{number}, {_shape(length, tail, words.unit)}, {is_now}, {promise}"),
         "picture": picture(length, width, outline, scale),
     }
 
@@ -180,7 +180,7 @@ def picture(length_nm: int, width_nm: int, outline: str, scale: float) -> SafeSt
     """
     tall, wide = length_nm / NM_PER_MM, width_nm / NM_PER_MM
     across, down = wide + 2 * EDGE_MM, tall + 2 * EDGE_MM
-    return mark_safe(
+    return SafeString(
         f'<svg viewBox="{-across / 2:.0f} {-EDGE_MM} {across:.0f} {down:.0f}" '
         f'width="{across * scale:.1f}" height="{down * scale:.1f}" aria-hidden="true">'
         f'<path class="hull" d="{outline}"/>'
@@ -196,12 +196,12 @@ def _shape(length_nm: int, tail: str, unit: str) -> str:
 
 @lru_cache(maxsize=64)
 def _look(state: str, late: bool) -> SafeString:
-    return mark_safe(f"slot is-{state.replace('_', '-')}{' is-late' if late else ''}")
+    return SafeString(f"slot is-{state.replace('_', '-')}{' is-late' if late else ''}")
 
 
 @lru_cache(maxsize=2000)
 def _day_or_none(on: date | None) -> SafeString:
-    return mark_safe(day_words(on)) if on else mark_safe("no date")
+    return SafeString(day_words(on)) if on else SafeString("no date")
 
 
 @lru_cache(maxsize=2000)
@@ -212,7 +212,7 @@ def _escaped(text: str) -> SafeString:
 @lru_cache(maxsize=2000)
 def _two_lines(first: str, second: str) -> SafeString:
     """Words that may part between the two and nowhere else; neither was typed by anybody."""
-    return mark_safe(f"{first} {second.replace(' ', '&nbsp;')}")
+    return SafeString(f"{first} {second.replace(' ', '&nbsp;')}")
 
 
 def _age(seconds: float) -> str:
