@@ -1,9 +1,21 @@
 """What the floor screen reads: only boards on the floor, only the columns it shows."""
 
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 
-from django.db.models import Case, Count, Max, OuterRef, Q, Subquery, Sum, TextField, Value, When
+from django.db.models import (
+    Case,
+    Count,
+    Max,
+    OuterRef,
+    Q,
+    Subquery,
+    Sum,
+    TextField,
+    Value,
+    When,
+)
 from django.db.models.fields.json import KeyTextTransform
+from django.db.models.functions import Cast
 
 from stages.log.fold import State
 from stages.log.models import Entry, Position, Visit
@@ -22,7 +34,21 @@ def floor_version(*, now: datetime, today: date) -> str:
         rested=Count("pk", filter=Q(rests_until__lte=now)),
         newest=Max(Subquery(Entry.objects.order_by("-pk").values("pk")[:1])),
     )
-    return "-".join(str(value or 0) for value in (*seen.values(), today.isoformat()))
+    return _version(*(value or 0 for value in seen.values()), today)
+
+
+def version_of(rows: list[tuple], *, newest: int, now: datetime, today: date) -> str:
+    """The same text from rows that were read anyway; `newest` was read before them."""
+    rested = sum(row[10] is not None and row[10] <= now for row in rows)
+    return _version(len(rows), sum(row[13] for row in rows), rested, newest if rows else 0, today)
+
+
+def _version(boards: int, entries: int, rested: int, newest: int, today: date) -> str:
+    return f"{boards}-{entries}-{rested}-{newest}-{today.isoformat()}"
+
+
+def newest_entry() -> int:
+    return Entry.objects.order_by("-pk").values_list("pk", flat=True).first() or 0
 
 
 COLUMNS = [
@@ -35,23 +61,26 @@ COLUMNS = [
     "state",
     "stage_id",
     "holder__name",
-    "since",
-    "rests_until",
+    "came_at",
+    "rests_to",
     "reason",
     "rests_at",
+    "seq",
 ]
 
 
-def boards_on_floor(*, now: datetime):
+def boards_on_floor(*, now: datetime) -> list[tuple]:
     """One tuple of COLUMNS for every board on the floor.
 
     `reason` is why a held board is held. `rests_at` is the stage a resting board was finished at:
     it stays in that bay's rack until its rest is over.
     """
     last_stage = Visit.objects.filter(board=OuterRef("pk")).order_by("-step").values("stage")[:1]
-    return (
+    rows = (
         Position.objects.filter(on_floor=True)
         .annotate(
+            came_at=Cast("since", TextField()),
+            rests_to=Cast("rests_until", TextField()),
             reason=Case(
                 When(state=State.HELD.value, then=KeyTextTransform("held_reason", "folded")),
                 default=Value(""),
@@ -61,6 +90,18 @@ def boards_on_floor(*, now: datetime):
         )
         .values_list(*COLUMNS)
     )
+    return [(*row[:9], _in_utc(row[9]), _in_utc(row[10]), *row[11:]) for row in rows]
+
+
+def _in_utc(text: str | None) -> datetime | None:
+    """A time read as ISO 8601 text, which is quicker for hundreds than Django's own reading.
+
+    SQLite keeps UTC without saying so; PostgreSQL says its zone.
+    """
+    if text is None:
+        return None
+    at = datetime.fromisoformat(text)
+    return at if at.tzinfo else at.replace(tzinfo=UTC)
 
 
 def floor_stages():

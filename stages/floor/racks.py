@@ -132,7 +132,7 @@ def fill_racks(rows, stages, words: Words) -> list[Rack]:
 def _board(row: tuple, words: Words, scale: float) -> dict:
     """One board as the template prints it; what people typed is escaped here."""
     (number, promised, length, width, tail, outline, state, _stage, holder, since, until, reason,
-     _rests_at) = row
+     *_) = row
     if state == _RESTING and until <= words.now:
         state, since = _WAITING, until
     late = words.late_by(promised) if state != _READY else 0

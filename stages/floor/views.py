@@ -10,7 +10,13 @@ from django.views.decorators.http import require_GET
 from orders.accounts.access import EVERYONE_SIGNED_IN, allow
 from orders.factory.models import Factory
 from stages.floor.load import load_now
-from stages.floor.queries import boards_on_floor, floor_stages, floor_version
+from stages.floor.queries import (
+    boards_on_floor,
+    floor_stages,
+    floor_version,
+    newest_entry,
+    version_of,
+)
 from stages.floor.racks import DENSE_FROM, Words, fill_racks
 from stages.flow.sentences import sentence
 
@@ -34,15 +40,16 @@ def floor_racks(request):
     version = floor_version(now=now, today=now.astimezone(zone).date())
     if request.GET.get("seen") == version:
         return HttpResponse(status=204)
-    return render(request, "stages/floor/floor.html#racks", _floor(request, version=version))
+    return render(request, "stages/floor/floor.html#racks", _floor(request))
 
 
-def _floor(request, *, version: str = "") -> dict:
-    """The version is read first: what changes while the racks are read is seen the next time."""
+def _floor(request) -> dict:
+    """The newest entry is read first: what moves while the racks are read is seen the next time."""
     factory, now = Factory.current(), timezone.now()
     words = Words(now, factory.zone, factory.length_unit)
-    version = version or floor_version(now=now, today=words.today)
-    rows, stages = list(boards_on_floor(now=now)), floor_stages()
+    newest = newest_entry()
+    rows, stages = boards_on_floor(now=now), floor_stages()
+    version = version_of(rows, newest=newest, now=now, today=words.today)
     racks = fill_racks(rows, stages, words)
     only_late = request.GET.get("show") == "late"
     late = sum(bool(board["late"]) for rack in racks for board in rack.boards)
