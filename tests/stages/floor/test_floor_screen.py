@@ -17,6 +17,8 @@ from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db
 NOON = MONDAY + timedelta(days=10)
+# Several processes may serve from PostgreSQL, and each request reads its session from there.
+SESSION = 0 if connection.vendor == "sqlite" else 1
 
 
 @pytest.fixture
@@ -131,7 +133,7 @@ def test_looking_again_at_an_unmoved_floor_is_one_query_and_no_answer(
 ):
     world.released()
     seen = mara.get(reverse("floor")).context["version"]
-    with django_assert_num_queries(1):
+    with django_assert_num_queries(1 + SESSION):
         answer = mara.get(reverse("floor-racks"), {"seen": seen}, headers={"HX-Request": "true"})
     assert (answer.status_code, answer.content) == (204, b"")
 
