@@ -97,13 +97,13 @@ def change_board(
 
 
 @transaction.atomic
-def cancel_order(*, order: Order, at: datetime) -> None:
+def cancel_order(*, order: Order, by: User, at: datetime) -> None:
     """Only while no board is on the floor; a released board is cancelled there, in its log."""
     if order.boards.exclude(released_at=None).exists():
         raise ValidationError("A board of this order is on the floor. Cancel that board there.")
     order.boards.filter(cancelled_at=None).update(cancelled_at=at)
-    order.cancelled_at = at
-    order.save(update_fields=["cancelled_at"])
+    order.cancelled_at, order.cancelled_by = at, by
+    order.save(update_fields=["cancelled_at", "cancelled_by"])
 
 
 def take_payment(*, order: Order, amount_cents: int, note: str, by: User, at: datetime) -> Payment:

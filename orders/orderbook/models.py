@@ -22,6 +22,9 @@ class Order(models.Model):
     deposit_cents = models.PositiveBigIntegerField("deposit asked", default=0)
     note = models.TextField(blank=True)
     cancelled_at = models.DateTimeField(null=True, blank=True)
+    cancelled_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
+    )
 
     class Meta:
         ordering = ["-number"]

@@ -90,7 +90,7 @@ class BoardHistory:
 
 
 def order_with_boards(number: int) -> Order | None:
-    return Order.objects.select_related("customer", "taken_by").filter(number=number).first()
+    return Order.objects.select_related("customer", "taken_by", "cancelled_by").filter(number=number).first()
 
 
 def histories_of(order: Order) -> list[BoardHistory]:
@@ -103,5 +103,8 @@ def histories_of(order: Order) -> list[BoardHistory]:
 
 def _revisions(board: Board) -> list[Revision]:
     specs = list(board.revisions.all())
-    pairs = zip(specs, specs[1:], strict=False)
-    return [Revision(after, changes_between(before, after)) for before, after in pairs][::-1]
+    changed = [
+        Revision(after, changes_between(before, after, terms=True))
+        for before, after in zip(specs, specs[1:], strict=False)
+    ]
+    return changed[::-1]

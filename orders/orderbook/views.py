@@ -99,7 +99,7 @@ def cancel_order(request, number):
         messages.error(request, "Tick that you are sure, then cancel.")
         return redirect("order", number)
     try:
-        actions.cancel_order(order=found, at=timezone.now())
+        actions.cancel_order(order=found, by=request.user, at=timezone.now())
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
     else:

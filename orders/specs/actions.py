@@ -12,8 +12,14 @@ from orders.specs.models import SpecRevision
 def add_revision(
     *, board: Board, values: dict, by: User, at: datetime, reason: str = ""
 ) -> SpecRevision:
-    """The board's next spec revision; the current one when `values` change nothing."""
+    """The board's next spec revision; the current one when `values` change nothing.
+
+    Until release a revision also keeps the board's price and promised date, so that a change of
+    those has its who and when too.
+    """
     latest = board.spec
+    if not board.released_at:
+        values = {**values, "price_cents": board.price_cents, "promised_on": board.promised_on}
     if latest and all(getattr(latest, name) == value for name, value in values.items()):
         return latest
     carried = {name: getattr(latest, name) for name in _FIELDS} if latest else {}

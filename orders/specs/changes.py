@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 
 from orders.specs.models import NUMBER_FIELDS, LengthField, SpecRevision
-from orders.templatetags.trade import board_length, length
+from orders.templatetags.trade import board_length, day, length, money
 
 _COMPARED = ["design_version", *NUMBER_FIELDS, "colour", "art", "extras", "bay_notes"]
+_TERMS = ["price_cents", "promised_on"]
 
 
 @dataclass(frozen=True)
@@ -15,9 +16,12 @@ class Change:
     after: str
 
 
-def changes_between(before: SpecRevision, after: SpecRevision) -> list[Change]:
+def changes_between(
+    before: SpecRevision, after: SpecRevision, *, terms: bool = False
+) -> list[Change]:
+    """What the bays must know; with `terms`, for the desk, the price and the date as well."""
     found = []
-    for name in _COMPARED:
+    for name in _COMPARED + (_TERMS if terms else []):
         field = SpecRevision._meta.get_field(name)
         if getattr(before, field.attname) != getattr(after, field.attname):
             label = field.verbose_name[0].upper() + field.verbose_name[1:]
@@ -31,6 +35,10 @@ def in_words(spec, name: str) -> str:
     value = getattr(spec, name)
     if isinstance(field, LengthField):
         return (board_length if name == "length_nm" else length)(value) or "–"
+    if name == "price_cents":
+        return money(value)
+    if name == "promised_on":
+        return day(value) or "–"
     if field.choices:
         return getattr(spec, f"get_{name}_display")()
     return str(value) if value not in (None, "") else "–"

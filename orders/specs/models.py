@@ -73,6 +73,9 @@ class SpecRevision(BoardNumbers):
     art = models.TextField(blank=True)
     extras = models.TextField(blank=True)
     bay_notes = models.TextField("notes for the bays", blank=True)
+    # What was asked and promised for these numbers; after release the board and its log tell.
+    price_cents = models.PositiveBigIntegerField("price", default=0)
+    promised_on = models.DateField("promised date", null=True, blank=True)
     # The outline as an SVG path, drawn once: the floor shows hundreds.
     silhouette = models.TextField(editable=False)
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")

@@ -1,6 +1,6 @@
 """The order's page, the order book and the house's designs."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -10,8 +10,15 @@ from django.urls import reverse
 
 from orders.customers.actions import add_customer
 from orders.designs.models import Design
-from orders.orderbook.actions import BoardAsked, OrderAsked, take_order, take_payment
+from orders.orderbook.actions import (
+    BoardAsked,
+    OrderAsked,
+    change_board,
+    take_order,
+    take_payment,
+)
 from orders.orderbook.models import Board
+from orders.orderbook.queries import histories_of
 from orders.specs.fields import length_text
 from orders.specs.models import NUMBER_FIELDS
 from tests.orders.test_order_form import typed
@@ -85,10 +92,10 @@ def test_a_change_is_kept_with_who_when_why_and_what(counter, world, board):
     assert "Width: <del>" not in body
 
 
-def test_a_change_of_nothing_but_the_price_makes_no_revision(counter, world, board):
+def test_a_change_of_nothing_but_the_price_is_a_revision_too(counter, world, board):
     changed(counter, world, board, price="900")
     board.refresh_from_db()
-    assert (board.price_cents, board.spec.number) == (90_000, 1)
+    assert (board.price_cents, board.spec.number) == (90_000, 2)
 
 
 def test_a_change_needs_its_reason(counter, world, board):
@@ -310,7 +317,7 @@ def test_the_counter_reads_designs_but_does_not_change_them(counter, world):
 def test_no_board_joins_a_cancelled_order(counter, world, board):
     from orders.orderbook.actions import add_board, cancel_order
 
-    cancel_order(order=board.order, at=MONDAY)
+    cancel_order(order=board.order, by=world.cleo, at=MONDAY)
     with pytest.raises(ValidationError, match="cancelled"):
         add_board(
             order=board.order, asked=BoardAsked(spec=world.spec()), by=world.cleo, at=MONDAY
@@ -318,10 +325,29 @@ def test_no_board_joins_a_cancelled_order(counter, world, board):
 
 
 def test_revisions_compare_every_number_of_a_spec():
-    from orders.specs.changes import _COMPARED
+    from orders.specs.changes import _COMPARED, _TERMS
     from orders.specs.models import SpecRevision
 
     kept_apart = {"id", "board", "number", "silhouette", "made_by", "made_at", "reason"}
     fields = {field.name for field in SpecRevision._meta.concrete_fields} - kept_apart
-    assert set(_COMPARED) == fields
+    assert {*_COMPARED, *_TERMS} == fields
     assert set(NUMBER_FIELDS) <= fields
+
+
+def test_a_changed_price_and_date_are_kept_as_a_revision_with_who_and_when(world):
+    board = world.ordered()
+    asked = BoardAsked(
+        spec=world.spec(), price_cents=90_000, promised_on=date(2026, 4, 24)
+    )
+    at = MONDAY + timedelta(days=1)
+    change_board(board=board, asked=asked, reason="rider away at Easter", by=world.mara, at=at)
+    (history,) = histories_of(board.order)
+    (revision,) = history.revisions
+    assert (revision.spec.number, revision.spec.made_by, revision.spec.made_at) == (
+        2, world.mara, at,
+    )  # fmt: skip
+    price, promise = revision.changes
+    assert (price.label, price.before, price.after) == ("Price", "EUR 850.00", "EUR 900.00")
+    assert promise.label == "Promised date"
+    assert promise.before.startswith("Fri 10 Apr")
+    assert promise.after.startswith("Fri 24 Apr")
