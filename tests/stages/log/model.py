@@ -49,9 +49,9 @@ class Model:
             return None if kind == "noted" else "closed"
         if hands_on and step is not None and step != self.here:
             return "moved_on"
-        if hands_on and revision is not None and revision < self.revision:
-            if "old_ticket" not in passes:
-                return "old_ticket"
+        old = revision is not None and revision < self.revision
+        if hands_on and old and "old_ticket" not in passes:
+            return "old_ticket"
         if kind == "taken":
             if self.hands:
                 return "yours_already" if self.hands == person else "in_hand"
