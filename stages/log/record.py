@@ -36,12 +36,15 @@ def record(
     overrides: dict[str, str] | None = None,
     device: str = "",
     late: bool = False,
+    read: dict | None = None,
 ) -> Entry:
     """Log one thing that happened to `board`, and move its position, in one transaction.
 
     `at` is the server's time, `happened_at` the device's (the same when not given). `ref` is made
     where the thing was logged: the same ref sent again returns the entry already kept. `overrides`
-    maps the code of a guard to the reason it was passed. Raises Refused; then nothing is written.
+    maps the code of a guard to the reason it was passed. `read` is the board's folded position if the
+    caller has just read it: should it be old by now, its `seq` shows that, and it is read anew.
+    Raises Refused; then nothing is written.
     """
     overrides = {code: reason.strip() for code, reason in (overrides or {}).items()}
     payload = dict(payload or {})
@@ -63,7 +66,7 @@ def record(
     )
     for attempt in range(_TRIES):
         try:
-            return _write(entry, look_first=attempt > 0)
+            return _write(entry, read) if attempt == 0 else _write_again(entry)
         except IntegrityError:
             # Someone else logged this board, or this very entry, a moment ago: read again.
             if attempt == _TRIES - 1:
@@ -71,13 +74,18 @@ def record(
     raise AssertionError("unreachable")
 
 
-def _write(entry: Entry, *, look_first: bool) -> Entry:
-    """One try. An entry sent again shows as a refusal or a clash, so only then is it looked for."""
+def _write_again(entry: Entry) -> Entry:
     with transaction.atomic():
-        if look_first and (kept := _kept(entry)) is not None:
-            return kept
-        folded = Position.objects.filter(pk=entry.board_id).values_list("folded", flat=True)
-        before = next((Folded.from_json(row) for row in folded), None)
+        return _kept(entry) or _write(entry, None)
+
+
+def _write(entry: Entry, read: dict | None) -> Entry:
+    """One try. An entry sent twice shows as a refusal or a clash, so only then is it looked for."""
+    with transaction.atomic():
+        if read is None:
+            rows = Position.objects.filter(pk=entry.board_id).values_list("folded", flat=True)
+            read = next(iter(rows), None)
+        before = Folded.from_json(read) if read else None
         event = event_of(entry)
         try:
             after = fold(before, event)

@@ -17,16 +17,21 @@ SHOWN = 8
 
 @dataclass(frozen=True)
 class Paper:
-    """What the log needs of a ticket: whose it is, and the spec revision it shows."""
+    """What the log needs of a ticket: its board and where that is, and the revision it shows."""
 
     board: Board
     revision: int
+    folded: dict | None
 
 
 def ticket_for_log(code: str) -> Paper | None:
-    """One lean query, asked at every tap: the log needs only the key of the board."""
-    row = Ticket.objects.filter(code=code).values_list("board_id", "revision__number").first()
-    return Paper(board=Board(pk=row[0]), revision=row[1]) if row else None
+    """One lean query, asked at every tap."""
+    rows = (
+        Ticket.objects.filter(code=code)
+        .order_by()
+        .values_list("board_id", "revision__number", "board__position__folded")
+    )
+    return next((Paper(Board(pk=pk), number, folded) for pk, number, folded in rows), None)
 
 
 def ticket_to_show(code: str) -> Ticket | None:

@@ -69,7 +69,6 @@ def ticket(request, code):
 
 
 @allow(BAYS)
-@never_cache
 @require_POST
 def log(request):
     """One tap: kept, and then shown on the ticket's page; or refused in words."""
@@ -95,6 +94,7 @@ def log(request):
             payload=tap.payload,
             overrides=tap.overrides,
             device=tap.device,
+            read=paper.folded,
         )
     except Refused as refused:
         return _refused(request, code, refused, tap)
