@@ -106,7 +106,7 @@ def one_order(
 
 def promise(rng: random.Random, day: date, kind: str, waiting: int) -> date:
     """A Friday some weeks off, by feel: by the pile of papers, a little more for the trade."""
-    days = 25 + waiting / 2.6 + rng.gauss(0, 7) + _LONGER[day.month - 1] + 4 * (kind != "rider")
+    days = 23 + waiting / 2.6 + rng.gauss(0, 7) + _LONGER[day.month - 1] + 4 * (kind != "rider")
     on = day + timedelta(days=round(max(days, 21)))
     on += timedelta(days=(4 - on.weekday()) % 7)
     while shut(on):

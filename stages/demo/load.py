@@ -78,9 +78,9 @@ def load_demo(
     """Plays the factory up to `now` (aware, UTC) and writes it. The same arguments, the same rows.
 
     About `finished` boards handed over, `floor` on the racks and exactly `ordered` waiting in the
-    order book; the past is as long as `finished` boards take, eighteen months for 1200.
+    order book; the past is as long as `finished` boards take, a year and a half for 1200.
     """
-    start = now - timedelta(days=24 + finished * 524 / 1200)
+    start = now - timedelta(days=24 + finished * 505 / 1200)
     ids = _people(now, seed, start)
     crowd = buyers(
         random.Random(f"{seed}: buyers"), max(20, min(350, round(finished * 0.29))), start

@@ -53,6 +53,7 @@ def write_orders(
             number=number, ref=_uuid(rng), customer=customers[asked.buyer], taken_by_id=cleo,
             taken_at=asked.ordered_at, deposit_cents=price // 200 * 100,
             cancelled_at=asked.cancelled_at if every_one else None,
+            cancelled_by_id=cleo if every_one else None,
         )
     Order.objects.bulk_create(orders.values(), batch_size=_BATCH)
     boards = [
@@ -78,7 +79,12 @@ def _write_papers(jobs: list[Job], boards: list[Board], ids: Ids, rng: random.Ra
     cleo, mara = ids.desk["cleo"][0], ids.desk["mara"][0]
     revisions, drawn = [], {}
     for job, board in zip(jobs, boards, strict=True):
-        spec = dict(job.asked.spec, design_version=ids.versions[job.asked.model.name])
+        spec = dict(
+            job.asked.spec,
+            design_version=ids.versions[job.asked.model.name],
+            price_cents=job.asked.price_cents,
+            promised_on=job.asked.promised_on,
+        )
         times = [(job.asked.ordered_at, {}, "ordered")]
         reissues = [entry.event for entry in job.log if entry.event.kind is Kind.REISSUED]
         for event, (_, change, reason) in zip(reissues, job.asked.changes, strict=False):

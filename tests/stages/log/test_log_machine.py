@@ -189,6 +189,14 @@ class Bays(RuleBasedStateMachine):
     def stop_and_go(self, which, who, kind):
         self.attempt(which, kind, who, payload={"reason": "waits for the art"})
 
+    @rule(which=BOARDS, times=st.integers(1, 3), minutes=st.sampled_from([1, 50, 700]))
+    def stop_for_a_while(self, which, times, minutes):
+        """Held, and let go later: while it cures as well, and more than once."""
+        for _ in range(times):
+            self.attempt(which, "held", "mara", payload={"reason": "no boxes"})
+            self.now += timedelta(minutes=minutes)
+            self.attempt(which, "let_go", "mara")
+
     @precondition(lambda self: any(model.entries > 20 for model in self.models))
     @rule(which=BOARDS, kind=st.sampled_from(["cancelled"] + ["handed_over"] * 7))
     def leave(self, which, kind):
