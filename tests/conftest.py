@@ -4,6 +4,7 @@ import pytest
 from django.core.cache import cache
 from django.db import connection
 
+from orders.accounts.backends import forget_everyone
 from orders.append_only import add_triggers, drop_triggers
 from tests.world import World
 
@@ -14,6 +15,7 @@ APPEND_ONLY = ["orders_specrevision", "stages_entry"]
 def clean_cache():
     """People, skills and the factory are remembered between requests; not between tests."""
     cache.clear()
+    forget_everyone()
 
 
 @pytest.fixture(autouse=True)

@@ -2,31 +2,40 @@
 
 from django.db import IntegrityError
 
-from orders.orderbook.models import Board
 from stages.log.fold import CLOSED, State, Step
 from stages.log.fold import Position as Folded
 from stages.log.models import Position, Visit
 
 
-def write_projection(board: Board, before: Folded | None, after: Folded) -> None:
+def write_projection(board_id: int, before: Folded | None, after: Folded) -> None:
     """Within the writer's transaction. Two writers meet at `seq`: the second one starts again."""
-    values = position_values(after)
     if before is None:
-        Position.objects.create(board=board, **values)
-    elif not Position.objects.filter(pk=board.pk, seq=before.seq).update(**values):
+        Position.objects.create(board_id=board_id, **position_values(after))
+    elif not Position.objects.filter(pk=board_id, seq=before.seq).update(**_moved(before, after)):
         raise IntegrityError("the board's position moved while this entry was written")
     known = before.steps if before else ()
     for index, step in enumerate(after.steps):
         if step.finished_at is None:
             continue
         if index >= len(known) or known[index].finished_at is None:
-            Visit.objects.create(board=board, step=index, **visit_values(step))
+            Visit.objects.create(board_id=board_id, step=index, **visit_values(step))
         elif known[index] is not step and known[index] != step:
-            Visit.objects.filter(board=board, step=index).update(**visit_values(step))
+            Visit.objects.filter(board=board_id, step=index).update(**visit_values(step))
 
 
 def position_values(folded: Folded) -> dict:
     """The columns of Position for a folded position."""
+    return {**_columns(folded), "folded": folded.to_json()}
+
+
+def _moved(before: Folded, after: Folded) -> dict:
+    """Only the columns that differ: a tap moves half of them."""
+    old = _columns(before)
+    values = {name: value for name, value in _columns(after).items() if value != old[name]}
+    return {**values, "folded": after.to_json()}
+
+
+def _columns(folded: Folded) -> dict:
     return {
         "seq": folded.seq,
         "state": folded.state.value,
@@ -38,7 +47,6 @@ def position_values(folded: Folded) -> dict:
         "released_at": folded.released_at,
         "passed_at": folded.passed_at,
         "on_floor": folded.state not in CLOSED,
-        "folded": folded.to_json(),
     }
 
 

@@ -42,8 +42,8 @@ def record(
 
     `at` is the server's time, `happened_at` the device's (the same when not given). `ref` is made
     where the thing was logged: the same ref sent again returns the entry already kept. `overrides`
-    maps the code of a guard to the reason it was passed. `read` is the board's folded position if the
-    caller has just read it: should it be old by now, its `seq` shows that, and it is read anew.
+    maps the code of a guard to the reason it was passed. `read` is the board's folded position, if
+    the caller has just read it: should it be old by now, its `seq` shows that, and it is read anew.
     Raises Refused; then nothing is written.
     """
     overrides = {code: reason.strip() for code, reason in (overrides or {}).items()}
@@ -53,7 +53,7 @@ def record(
         payload["overrides"] = overrides
     entry = Entry(
         ref=ref or uuid.uuid4(),
-        board=board,
+        board_id=board.pk,
         kind=kind,
         by=by,
         happened_at=happened_at or at,
@@ -100,7 +100,7 @@ def _write(entry: Entry, read: dict | None) -> Entry:
         entry.step = before.index if before else 0
         entry.stage_id = current.stage if current else None
         entry.save(force_insert=True)
-        write_projection(entry.board, before, after)
+        write_projection(entry.board_id, before, after)
     return entry
 
 
