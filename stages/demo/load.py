@@ -20,8 +20,9 @@ from stages.demo import words
 from stages.demo.catalogue import CREW, DESK, MODELS
 from stages.demo.days import ZONE, days_away, spans
 from stages.demo.demand import Asked, Buyer, Counter, buyers, grown
+from stages.demo.jobs import Job, Worker
 from stages.demo.rows import Ids, write_floor, write_orders
-from stages.demo.simulate import Job, Worker, play
+from stages.demo.simulate import play
 from stages.routes.choose import needed
 from stages.routes.house import ensure_house_route
 from stages.routes.models import RouteStep, Stage
@@ -67,8 +68,10 @@ def demo_sign_ins() -> list[SignIn]:
 
 
 def may_load_demo() -> bool:
-    """Only into a factory with nothing of its own."""
-    return not Order.objects.exists() and not Customer.objects.exists()
+    """Only into a factory with nothing of its own, and no one by a demo name."""
+    ours = any(model.objects.exists() for model in (Order, Customer, Design))
+    names = [hand.username for hand in CREW] + [username for username, *_ in DESK]
+    return not ours and not User.objects.filter(username__in=names).exists()
 
 
 @transaction.atomic
@@ -80,7 +83,7 @@ def load_demo(
     About `finished` boards handed over, `floor` on the racks and exactly `ordered` waiting in the
     order book; the past is as long as `finished` boards take, a year and a half for 1200.
     """
-    start = now - timedelta(days=24 + finished * 505 / 1200)
+    start = now - timedelta(days=10 + finished * 515 / 1200)
     ids = _people(now, seed, start)
     crowd = buyers(
         random.Random(f"{seed}: buyers"), max(20, min(350, round(finished * 0.29))), start
@@ -170,7 +173,7 @@ class _Season:
 
     def order_book(self, at: datetime) -> float:
         # A few more than asked for, so that some can be left out at the end.
-        return self.at_last_ordered + 6 + 1.6 * _SPARE[at.month - 1] * self._past(at, 3, 30)
+        return self.at_last_ordered + 9 + 1.6 * _SPARE[at.month - 1] * self._past(at, 3, 30)
 
     def _past(self, at: datetime, last: int, over: int) -> float:
         """0 within the `last` days, 1 before `over` days more."""

@@ -17,7 +17,7 @@ from orders.specs.models import SpecRevision
 from orders.tickets.code import new_code
 from orders.tickets.models import Ticket
 from stages.demo.days import desk_time
-from stages.demo.simulate import Job, Worker
+from stages.demo.jobs import Job, Worker
 from stages.log.fold import Kind
 from stages.log.models import Entry, Position, Visit
 from stages.log.projection import position_values, visit_values

@@ -16,7 +16,8 @@ class Command(BaseCommand):
     def handle(self, *, seed, finished, **options):
         if not may_load_demo():
             self.stdout.write(
-                "This factory has orders or customers of its own, so no demo was loaded."
+                "This factory has orders, customers, designs or people of its own, "
+                "so no demo was loaded."
             )
             return
         loaded = load_demo(timezone.now(), seed=seed, finished=finished)
