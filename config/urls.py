@@ -3,8 +3,8 @@
 from django.urls import include, path
 
 urlpatterns = [
+    path("", include("stages.urls")),  # first, since a scan is what is asked most
     path("", include("orders.urls")),
-    path("", include("stages.urls")),
 ]
 
 handler403 = "orders.accounts.views.not_allowed"

@@ -1,8 +1,10 @@
 """What a bay's pages read."""
 
+import json
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db import connection
 from django.db.models import F, OuterRef, Subquery
 
 from orders.accounts.models import User
@@ -25,13 +27,23 @@ class Paper:
 
 
 def ticket_for_log(code: str) -> Paper | None:
-    """One lean query, asked at every tap."""
-    rows = (
-        Ticket.objects.filter(code=code)
-        .order_by()
-        .values_list("board_id", "revision__number", "board__position__folded")
-    )
-    return next((Paper(Board(pk=pk), number, folded) for pk, number, folded in rows), None)
+    """One query, asked at every tap: written out, since composing it cost ten times as much."""
+    with connection.cursor() as cursor:
+        cursor.execute(_TICKET_FOR_LOG, [code])
+        row = cursor.fetchone()
+    if row is None:
+        return None
+    board_id, revision, folded = row
+    return Paper(Board(pk=board_id), revision, json.loads(folded) if folded else None)
+
+
+_TICKET_FOR_LOG = """
+    SELECT ticket.board_id, spec.number, position.folded
+    FROM orders_ticket ticket
+    JOIN orders_specrevision spec ON spec.id = ticket.revision_id
+    LEFT JOIN stages_position position ON position.board_id = ticket.board_id
+    WHERE ticket.code = %s
+"""
 
 
 def ticket_to_show(code: str) -> Ticket | None:

@@ -12,8 +12,9 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
+from config.management.commands.run import THREADS
+
 ROOT = Path(__file__).resolve().parents[2]
-THREADS = 8
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from django.utils import timezone
 from config.checks import sqlite_is_mended
 
 # One process, several threads: SQLite's writers then take turns in its memory (config/sqlite).
-THREADS = 8
+THREADS = 4
 
 
 class Command(BaseCommand):
