@@ -127,36 +127,39 @@ class Position:
         return self.state
 
     def to_json(self) -> dict:
-        whole = {name: _plain(getattr(self, name)) for name in _POSITION_FIELDS}
-        whole["steps"] = [
-            {name: _plain(getattr(step, name)) for name in _STEP_FIELDS} for step in self.steps
-        ]
+        """What differs from the defaults, in plain values: a tap reads and writes it all."""
+        whole = _told(self, _POSITION_DEFAULTS)
+        whole["steps"] = [_told(step, _STEP_DEFAULTS) for step in self.steps]
         return whole
 
     @classmethod
     def from_json(cls, data: dict) -> "Position":
-        values = dict(data, state=State(data["state"]))
-        values["steps"] = tuple(
-            Step(**{k: _moment(v) if k in _STEP_MOMENTS else v for k, v in step.items()})
-            for step in data["steps"]
-        )
-        for name in _MOMENTS:
-            values[name] = _moment(values[name])
+        values = _read(data, _MOMENTS)
+        values["state"] = State(data["state"])
+        values["steps"] = tuple(Step(**_read(step, _STEP_MOMENTS)) for step in data["steps"])
         return cls(**values)
 
 
-_POSITION_FIELDS = [field.name for field in fields(Position)]
-_STEP_FIELDS = [field.name for field in fields(Step)]
+_POSITION_DEFAULTS = {field.name: field.default for field in fields(Position)}
+_STEP_DEFAULTS = {field.name: field.default for field in fields(Step)}
 _STEP_MOMENTS = {"arrived_at", "taken_at", "finished_at", "rest_until"}
-_MOMENTS = ("since", "last_at", "released_at", "rests_until", "passed_at")
+_MOMENTS = {"since", "last_at", "released_at", "rests_until", "passed_at"}
 
 
-def _moment(text: str | None) -> datetime | None:
-    return datetime.fromisoformat(text) if text else None
+def _told(whole, defaults: dict) -> dict:
+    told = {}
+    for name, default in defaults.items():
+        value = getattr(whole, name)
+        if value != default:
+            told[name] = value.isoformat() if isinstance(value, datetime) else value
+    return told
 
 
-def _plain(value):
-    return value.isoformat() if isinstance(value, datetime) else value
+def _read(told: dict, moments: set[str]) -> dict:
+    return {
+        name: datetime.fromisoformat(value) if name in moments else value
+        for name, value in told.items()
+    }
 
 
 def fold(position: Position | None, event: Event) -> Position:
