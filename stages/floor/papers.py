@@ -7,6 +7,8 @@ from orders.specs.changes import changes_between
 from orders.specs.models import SpecRevision
 from orders.tickets.paper import tickets_pdf
 from orders.tickets.sheets import FromTheBays, live_tickets, sheet_of
+from stages.log.fold import Position as Folded
+from stages.log.fold import Step
 from stages.log.models import Position
 from stages.scan.cards import card
 from stages.scan.cautions import DEFER, cautions
@@ -26,7 +28,8 @@ def print_tickets(numbers: Sequence[int]) -> bytes | None:
         return None
     factory = Factory.current()
     boards = [ticket.board_id for ticket in tickets]
-    steps = dict(Position.objects.filter(board__in=boards).values_list("board", "folded"))
+    positions = Position.objects.filter(board__in=boards).values_list("board", "folded")
+    steps = {board: Folded.from_json(folded).steps for board, folded in positions}
     before = _revisions_before(tickets)
     return tickets_pdf(
         [
@@ -35,7 +38,7 @@ def print_tickets(numbers: Sequence[int]) -> bytes | None:
                 factory=factory,
                 bays=_bays(
                     ticket.revision,
-                    steps.get(ticket.board_id, {}).get("steps", []),
+                    steps.get(ticket.board_id, ()),
                     before.get(ticket.board_id),
                 ),
             )
@@ -51,8 +54,8 @@ def _revisions_before(tickets) -> dict[int, SpecRevision]:
     return {r.board_id: r for r in found if changed[r.board_id] == r.number}
 
 
-def _bays(spec: SpecRevision, steps: list[dict], before: SpecRevision | None) -> FromTheBays:
-    names = list(dict.fromkeys(step["name"] for step in steps))
+def _bays(spec: SpecRevision, steps: tuple[Step, ...], before: SpecRevision | None) -> FromTheBays:
+    names = list(dict.fromkeys(step.name for step in steps))
     mind = dict.fromkeys(words for name in names for words in cautions(name, spec.resin))
     return FromTheBays(
         steps=[_step_words(step) for step in steps],
@@ -62,8 +65,8 @@ def _bays(spec: SpecRevision, steps: list[dict], before: SpecRevision | None) ->
     )
 
 
-def _step_words(step: dict) -> str:
-    return step["name"] if step["attempt"] == 1 else f"{step['name']}, again"
+def _step_words(step: Step) -> str:
+    return step.name if step.attempt == 1 else f"{step.name}, again"
 
 
 def _groups(spec: SpecRevision, names: list[str]) -> list[tuple[str, list[tuple[str, str]]]]:

@@ -24,6 +24,7 @@ from hypothesis.stateful import (
 from orders.orderbook.models import Board
 from stages.floor.actions import change_released_board, promise_again
 from stages.log.fold import Kind, Refused
+from stages.log.fold import Position as Folded
 from stages.log.models import Entry, Position, Visit
 from stages.log.record import MAY_OVERRIDE, record
 from stages.log.verify import verify
@@ -320,16 +321,16 @@ class Bays(RuleBasedStateMachine):
         assert (row.holder and row.holder.username) == model.hands
         expected = None if model.ready else model.steps[model.here]["name"]
         assert (row.stage and row.stage.name) == expected
-        steps = row.folded["steps"]
-        assert [(s["stage"], s["attempt"]) for s in steps] == [
+        steps = Folded.from_json(row.folded).steps
+        assert [(step.stage, step.attempt) for step in steps] == [
             (s["stage"], s["attempt"]) for s in model.steps
         ]
         if not model.gone:
             assert datetime.fromisoformat(row.folded["last_at"]) == model.now
         if model.state() in {"waiting", "ready"}:  # what is open is added when it ends
             for index, step in enumerate(steps):
-                assert step["touch_s"] == model.seconds(index, "touch")
-                assert step["held_s"] == model.seconds(index, "held")
+                assert step.touch_s == model.seconds(index, "touch")
+                assert step.held_s == model.seconds(index, "held")
 
     def every_second_is_queue_touch_rest_or_held(self, board, model):
         visits = list(Visit.objects.filter(board=board).order_by("step"))
