@@ -29,14 +29,14 @@ def run_tests(arguments: list[str]) -> int:
             ("tests", [*pytest, "-n", "2", "-m", "not browser"]),
         ]
         if browser:
-            runs.append(("browser tests", [*pytest, "-m", "browser"]))
+            runs.append(("browser tests", [*pytest, "-n", "2", "-m", "browser"]))
         else:
             unrun.append(
                 "the browser tests: no Chromium was found and none could be installed. "
                 "Install Debian's package 'chromium', or run 'playwright install chromium'."
             )
         if database := _postgresql():
-            command = [*pytest, "-n", "2", "-m", "not browser", "tests/stages", "tests/orders"]
+            command = [*pytest, "-n", "2", "-m", "django_db and not browser"]
             runs.append(("tests on PostgreSQL", command, {"RACKBOUND_DATABASE": database}))
         else:
             unrun.append(

@@ -90,7 +90,8 @@ class BoardHistory:
 
 
 def order_with_boards(number: int) -> Order | None:
-    return Order.objects.select_related("customer", "taken_by", "cancelled_by").filter(number=number).first()
+    orders = Order.objects.select_related("customer", "taken_by", "cancelled_by")
+    return orders.filter(number=number).first()
 
 
 def histories_of(order: Order) -> list[BoardHistory]:

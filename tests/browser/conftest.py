@@ -65,8 +65,8 @@ class Device:
         self.page.wait_for_url(lambda url: "/sign-in/" not in url)
         return self
 
-    def look(self, name):
-        """Keeps a picture, and holds the page to accessibility and width."""
+    def look(self, name, *, axe=True):
+        """Keeps a picture, and holds the page to accessibility, width and a quiet console."""
         page = self.page
         if self.pictures:
             folder = Path(self.pictures)
@@ -76,7 +76,7 @@ class Device:
             page.screenshot(path=picture, full_page=True, caret="initial")
         wide = page.evaluate("document.documentElement.scrollWidth")
         assert wide <= self.width, f"{name} is {wide} px wide on a screen of {self.width}"
-        found = Axe().run(page).response["violations"]
+        found = Axe().run(page).response["violations"] if axe else []
         told = [
             f"{v['id']}: {v['help']}: {[node['html'][:120] for node in v['nodes'][:3]]}"
             for v in found

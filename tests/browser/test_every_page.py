@@ -85,7 +85,8 @@ def test_every_page_is_fit_to_be_seen(demo, device, room, size):
     person = device(size).sign_in("odd")
     for name, address in shown.items():
         person.page.goto(address)
-        person.look(f"every-{name}")
+        # Between phone and desk only the width differs: accessibility is read at the two ends.
+        person.look(f"every-{name}", axe=size is not TABLET)
     dark = device(size, color_scheme="dark").sign_in("odd")
     for name in ("floor", "ticket", "board", "turnaround", "new-order"):
         dark.page.goto(shown[name])
