@@ -13,7 +13,7 @@ _BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 def run_tests(arguments: list[str]) -> int:
     """Exit status 0 when all passed. Says in its last lines what did not run, and why."""
     problems, unrun = [], []
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
+    os.environ["DJANGO_SETTINGS_MODULE"] = "tests.settings"
     os.environ.setdefault("RACKBOUND_DATA", str(ROOT / ".data" / "tests"))
     browser = find_browser()
     if browser:
