@@ -18,7 +18,7 @@ def run_tests(arguments: list[str]) -> int:
     browser = find_browser()
     if browser:
         os.environ["RACKBOUND_BROWSER"] = browser
-    pytest = [sys.executable, "-m", "pytest", "-q"]
+    pytest = [sys.executable, "-m", "pytest", "-q", "-rs"]
     if arguments:
         runs = [("tests", [*pytest, *arguments])]
     else:
