@@ -44,7 +44,7 @@ def copy_board(board: Board, times: int) -> None:
     if times < 1:
         return
     token = "lower(hex(randomblob(15)))"
-    code = "substr(hex(randomblob(6)), 1, 8)"
+    code = "printf('X%07d', i)"
     with transaction.atomic(), connection.cursor() as cursor:
         cursor.execute("PRAGMA defer_foreign_keys = ON")
         cursor.execute("CREATE TEMP TABLE copies (i INTEGER PRIMARY KEY)")
