@@ -16,8 +16,9 @@ def ensure_environment(argv: list[str]) -> None:
     if sys.version_info < OLDEST:
         sys.exit("Rackbound needs Python 3.11 or newer. Install it, then run this again with it.")
     command = argv[1] if len(argv) > 1 else ""
-    if command not in {"run", "test", "benchmark"} and Path(sys.prefix) != VENV and _has_django():
-        return
+    own = command in {"run", "test", "benchmark"}
+    if not own and not VENV.exists() and _has_django():
+        return  # somebody else's environment, with everything in it
     extras = ["test"] if command in {"test", "benchmark"} else []
     if os.environ.get("RACKBOUND_DATABASE"):
         extras.append("postgresql")

@@ -38,7 +38,7 @@ class Command(BaseCommand):
         call_command("migrate", verbosity=0)
         call_command("collectstatic", interactive=False, verbosity=0)
         address = self._address(lan=lan, port=port, tls=bool(certificate))
-        self._prepare(empty=empty)
+        self._prepare(empty=empty, lan=lan)
         self._name_old_sqlite()
         self.stdout.write(f"\nRackbound is at {address}\n")
         self.stdout.write("Stop it with Ctrl-C. What was logged is kept.\n\n")
@@ -62,7 +62,7 @@ class Command(BaseCommand):
         name = _own_address() if lan else "localhost"
         return f"{'https' if tls else 'http'}://{name}:{port}"
 
-    def _prepare(self, *, empty):
+    def _prepare(self, *, empty, lan):
         from orders.accounts.models import User
         from stages.demo.load import demo_sign_ins, load_demo
         from stages.routes.house import ensure_house_route
@@ -82,6 +82,11 @@ class Command(BaseCommand):
             self.stdout.write("\nDemo sign-ins (role, name, password, PIN on a shared tablet):\n")
         for one in sign_ins:
             self.stdout.write(f"  {one.role:8} {one.username:6} {one.password}   {one.pin}\n")
+        if sign_ins and lan:
+            self.stdout.write(
+                "Everybody who has Rackbound knows these: on a network, for looking "
+                "around only, never for a real factory.\n"
+            )
 
     def _name_old_sqlite(self):
         if "sqlite" in settings.DATABASES["default"]["ENGINE"] and not sqlite_is_mended(
