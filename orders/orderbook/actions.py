@@ -83,6 +83,7 @@ def change_board(
     *, board: Board, asked: BoardAsked, reason: str, by: User, at: datetime
 ) -> SpecRevision:
     """New numbers, price or date before release. Changed numbers make the next spec revision."""
+    board.read_for_change()
     if board.released_at:
         raise ValidationError(
             f"Board {board.number} is on the floor. Change it there: the bays get a new ticket."

@@ -67,3 +67,10 @@ class Board(models.Model):
 
     def __str__(self):
         return f"board {self.number}"
+
+    def read_for_change(self) -> None:
+        """Read anew inside a transaction, so that two at the desk do not act on what was.
+
+        PostgreSQL locks the row; on SQLite the transaction itself is alone in writing.
+        """
+        self.refresh_from_db(from_queryset=Board.objects.select_for_update())

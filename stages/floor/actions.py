@@ -22,6 +22,7 @@ from stages.routes.queries import house_route, proposed_steps, snapshot
 @transaction.atomic
 def release_board(*, board: Board, by: User, at: datetime, route: Route | None = None) -> Ticket:
     """To the floor by `route` (the house route if none is given), with its first ticket."""
+    board.read_for_change()
     if board.cancelled_at:
         raise ValidationError(f"Board {board.number} is cancelled.")
     if board.released_at:
@@ -141,6 +142,7 @@ def change_released_board(
     """New numbers for a board on the floor: the next revision, a new ticket, the old one void."""
     if not reason.strip():
         raise ValidationError({"reason": "Say what changed and why: the bays will read it."})
+    board.read_for_change()
     before = board.spec
     revision = add_revision(board=board, values=spec, by=by, at=at, reason=reason)
     if revision.pk == before.pk:

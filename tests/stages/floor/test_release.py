@@ -4,11 +4,14 @@ import pypdfium2
 import pytest
 import zxingcpp
 from django.conf import settings
+from django.core.exceptions import ValidationError
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from orders.orderbook.models import Board
 from orders.tickets.models import Ticket
+from stages.floor.actions import release_board
 from stages.log.models import Entry, Position
 from stages.routes.models import Route
 from tests.world import MONDAY
@@ -139,3 +142,12 @@ def test_a_board_without_a_ticket_has_nothing_to_print(cleo, world):
     board = world.ordered()
     assert cleo.get(reverse("tickets-pdf"), {"board": board.number}).status_code == 404
     assert cleo.get(reverse("tickets-pdf"), {"board": "x"}).status_code == 404
+
+
+def test_a_board_released_a_moment_ago_is_not_released_again(world):
+    board = world.ordered()
+    stale = Board.objects.get(pk=board.pk)
+    first = release_board(board=board, by=world.cleo, at=MONDAY)
+    with pytest.raises(ValidationError, match="on the floor already"):
+        release_board(board=stale, by=world.mara, at=MONDAY)
+    assert [ticket.code for ticket in board.tickets.filter(voided_at=None)] == [first.code]
