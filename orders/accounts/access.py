@@ -6,6 +6,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import redirect, resolve_url
 from django.utils.http import urlencode
+from django_htmx.http import HttpResponseClientRedirect
 
 from orders.accounts.models import Role
 from orders.accounts.tablets import tablet_of
@@ -54,7 +55,5 @@ def ask_who(request):
         back = request.htmx.current_url_abs_path or back
     target = f"{page}?{urlencode({'next': back or '/'})}"
     if request.htmx:
-        from django_htmx.http import HttpResponseClientRedirect
-
         return HttpResponseClientRedirect(target)
     return redirect(target)

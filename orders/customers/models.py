@@ -2,6 +2,8 @@
 
 from django.db import models
 
+from orders.customers.folding import fold
+
 
 class CustomerKind(models.TextChoices):
     RIDER = "rider", "Rider"
@@ -12,8 +14,6 @@ class CustomerKind(models.TextChoices):
 class CustomerQuerySet(models.QuerySet):
     def matching(self, words: str):
         """Those whose name, phone or e-mail holds every word, whatever the accents and case."""
-        from orders.customers.folding import fold
-
         found = self
         for word in fold(words).split():
             found = found.filter(search__contains=word)
