@@ -2,13 +2,37 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+from operator import attrgetter
+
+import numpy as np
 
 INCH_MM = 25.4
 FOOT_MM = 304.8
 
 TAIL_SHAPES = ("pin", "round", "rounded_pin", "squash", "square", "swallow", "diamond")
-BOARD_CLASSES = ("shortboard", "fish", "mid_length", "longboard", "sup")
+RAILS = ("full", "medium", "low", "fifty_fifty", "sixty_forty", "tucked")
+DECKS = ("flat", "low_dome", "domed")
+BOTTOMS = ("flat", "single_concave", "double_concave", "single_to_double", "vee", "rolled",
+           "channels")
+BOARD_CLASSES = ("shortboard", "fish", "mid_length", "longboard", "gun", "sup")
+
+
+@dataclass(frozen=True)
+class LeftSide:
+    """What is other on the left of an asymmetric board, seen from the deck, nose up.
+
+    Widths are full widths, as if both sides were so: the left takes half. `shorter_mm` is how
+    far forward of the right side's tail line the left side ends. None: as on the right.
+    """
+
+    tail_shape: str | None = None
+    wide_point_mm: float | None = None
+    tail_mm: float | None = None
+    tail_block_mm: float | None = None
+    tail_depth_mm: float | None = None
+    shorter_mm: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -17,7 +41,10 @@ class BoardNumbers:
 
     The length runs from the nose tip to the line across the tail's rearmost points, so a
     swallow tail is measured to its tips. `wide_point_mm` is forward of centre (behind is
-    negative). `tail_block_mm` is the full width of the tail end, tip to tip on a swallow.
+    negative). `tail_block_mm` is the full width of the tail end, tip to tip on a swallow;
+    `tail_depth_mm` how deep its crotch is cut. Rocker is the height of the bottom above a
+    straight edge that touches it at the middle of the board, at the ends and a foot from
+    them. Thickness is taken at the stringer: the thickest, a foot from each end, and at the tips.
     `assumed` names the fields that were filled with typical values.
     """
 
@@ -32,86 +59,170 @@ class BoardNumbers:
     tail_depth_mm: float | None = None
     board_class: str | None = None
     assumed: tuple[str, ...] = ()
+    nose_rocker_mm: float | None = None
+    tail_rocker_mm: float | None = None
+    nose_rocker_foot_mm: float | None = None
+    tail_rocker_foot_mm: float | None = None
+    nose_thickness_mm: float | None = None
+    tail_thickness_mm: float | None = None
+    nose_tip_mm: float | None = None
+    tail_tip_mm: float | None = None
+    rail: str = "medium"
+    deck: str = "domed"
+    bottom: str = "single_concave"
+    left: LeftSide | None = None
 
-    @classmethod
-    def from_nm(cls, *, length_nm: int, width_nm: int, thickness_nm: int,
-                nose_nm: int | None = None, tail_nm: int | None = None,
-                wide_point_nm: int | None = None, **rest) -> BoardNumbers:
-        """The same numbers from stored whole nanometres."""
-        def mm(nm: int | None) -> float | None:
-            return None if nm is None else nm / 1_000_000
-        return cls(length_mm=mm(length_nm), width_mm=mm(width_nm), thickness_mm=mm(thickness_nm),
-                   nose_mm=mm(nose_nm), tail_mm=mm(tail_nm), wide_point_mm=mm(wide_point_nm),
-                   **rest)
+    def left_side(self) -> BoardNumbers:
+        """The even board whose right side, mirrored, is this board's left side."""
+        if self.left is None:
+            return self
+        other = {field.name: value for field in fields(LeftSide)
+                 if (value := getattr(self.left, field.name)) is not None}
+        shorter = other.pop("shorter_mm")
+        if "tail_shape" in other:
+            # A cut of another shape has its own usual end; the right's would not fit it.
+            other = {"tail_block_mm": None, "tail_depth_mm": None, **other}
+        wide = other.pop("wide_point_mm", self.wide_point_mm)
+        return replace(self, **other, left=None, board_class=board_class(self),
+                       length_mm=self.length_mm - shorter,
+                       wide_point_mm=None if wide is None else wide - shorter / 2)
 
 
 @dataclass(frozen=True)
 class Typical:
-    """What a class of board usually measures; widths as a share of the widest."""
+    """What a class of board usually measures.
+
+    Widths as a share of the widest, thicknesses of the thickest, rocker and offsets in mm. `block`
+    is the share of the tail width at one foot, `nose_tip` the exponent of the tip (0.5 is an
+    elliptical nose, 1 a sharp point), rocker a foot in the share of the rocker at that end.
+    """
 
     nose: float
     tail: float
     wide_point_mm: float
-    block: float  # tail block as a share of the tail width at one foot
-    nose_tip: float  # 0.5 is an elliptical nose, 1 a sharp point
+    block: float
+    nose_tip: float
+    nose_rocker_mm: float
+    tail_rocker_mm: float
+    nose_thickness: float
+    tail_thickness: float
 
 
 # Common practice, no source, except: longboard nose 17 1/2 and tail 14 on 23 in (published by a
-# longboard maker, TP4Surf 2013) and nose 16 1/2, tail 15-16 on 23 (a shaper's forum, Swaylocks
-# 13476), averaged; shortboard squash tails 13 1/2-14 1/2 in (Ekairs 2008) on about 19 in.
+# longboard maker, TP4Surf 2013) and nose 16 1/2, tail 15-16 on 23, thickness 1.7 / 3.0 / 1.9 and
+# rocker 3 1/2 and 3 3/4 in (a shapers' forum, Swaylocks 13476), averaged; shortboard squash tails
+# 13 1/2-14 1/2 in (Ekairs 2008) on about 19 in.
 TYPICAL = {
-    "shortboard": Typical(nose=0.61, tail=0.745, wide_point_mm=0.0, block=0.42, nose_tip=0.80),
-    "fish": Typical(nose=0.73, tail=0.755, wide_point_mm=38.1, block=0.56, nose_tip=0.66),
-    "mid_length": Typical(nose=0.72, tail=0.70, wide_point_mm=25.4, block=0.44, nose_tip=0.60),
-    "longboard": Typical(nose=0.74, tail=0.64, wide_point_mm=25.4, block=0.45, nose_tip=0.52),
-    "sup": Typical(nose=0.72, tail=0.66, wide_point_mm=0.0, block=0.50, nose_tip=0.55),
+    "shortboard": Typical(0.61, 0.745, 0.0, 0.42, 0.80, 127.0, 60.0, 0.58, 0.64),
+    "fish": Typical(0.73, 0.755, 38.1, 0.56, 0.66, 105.0, 46.0, 0.60, 0.64),
+    "mid_length": Typical(0.72, 0.70, 25.4, 0.44, 0.60, 115.0, 60.0, 0.60, 0.62),
+    "longboard": Typical(0.74, 0.64, 25.4, 0.45, 0.52, 105.0, 95.0, 0.58, 0.63),
+    "gun": Typical(0.58, 0.60, 76.2, 0.30, 0.80, 135.0, 65.0, 0.58, 0.58),
+    "sup": Typical(0.72, 0.66, 0.0, 0.50, 0.55, 200.0, 60.0, 0.62, 0.66),
 }
+# Common practice, no source: rocker a foot in as a share of that end's, and the tips' thickness.
+_ROCKER_FOOT = {"nose": 0.42, "tail": 0.42}
+_TIP_THICKNESS = {"nose": 0.24, "tail": 0.26}
+# Common practice: a swallow about half as deep as it is wide, a diamond a quarter; a square end
+# a little wider than a squash, swallow tips a little wider again.
+_DEPTH_OF_BLOCK = {"swallow": 0.48, "diamond": 0.28}
+_BLOCK_OF_USUAL = {"pin": 0.0, "round": 0.0, "rounded_pin": 0.0, "square": 1.12, "swallow": 1.1}
+
+# The columns of a table of boards, in order.
+COLUMNS = ("length", "width", "thickness", "nose", "tail", "wide_point", "tail_block",
+           "tail_depth", "nose_rocker", "tail_rocker", "nose_rocker_foot", "tail_rocker_foot",
+           "nose_thickness", "tail_thickness", "nose_tip", "tail_tip")
+AT = {name: index for index, name in enumerate(COLUMNS)}
+_row = attrgetter(*(f"{name}_mm" for name in COLUMNS))
+
+
+def _usual_matrices() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """(classes, columns) of fixed millimetres, shares of the width, shares of the thickness."""
+    fixed, of_width, of_thickness = (np.zeros((len(BOARD_CLASSES), len(COLUMNS)))
+                                     for _ in range(3))
+    for row, name in enumerate(BOARD_CLASSES):
+        usual = TYPICAL[name]
+        of_width[row, AT["nose"]], of_width[row, AT["tail"]] = usual.nose, usual.tail
+        for column in ("wide_point", "nose_rocker", "tail_rocker"):
+            fixed[row, AT[column]] = getattr(usual, f"{column}_mm")
+        of_thickness[row, AT["nose_thickness"]] = usual.nose_thickness
+        of_thickness[row, AT["tail_thickness"]] = usual.tail_thickness
+        of_thickness[row, AT["nose_tip"]] = _TIP_THICKNESS["nose"]
+        of_thickness[row, AT["tail_tip"]] = _TIP_THICKNESS["tail"]
+    return fixed, of_width, of_thickness
+
+
+_FIXED, _OF_WIDTH, _OF_THICKNESS = _usual_matrices()
+_BLOCK = np.array([TYPICAL[name].block for name in BOARD_CLASSES])
 
 
 def board_class(numbers: BoardNumbers) -> str:
     """The class the numbers fall in, unless one was named. Common practice, no source."""
     if numbers.board_class in TYPICAL:
         return numbers.board_class
-    if numbers.width_mm >= 27 * INCH_MM:
-        return "sup"
-    if numbers.length_mm >= 8.5 * FOOT_MM:
-        return "longboard"
-    if numbers.length_mm >= 82 * INCH_MM:
-        return "mid_length"
+    return BOARD_CLASSES[_class_of(numbers.length_mm, numbers.width_mm)]
+
+
+def _class_of(length_mm: float, width_mm: float) -> int:
+    if width_mm >= 27 * INCH_MM:
+        return 5
+    if length_mm >= 82 * INCH_MM and (
+            width_mm < 20 * INCH_MM
+            or (length_mm >= 102 * INCH_MM and width_mm < 21.25 * INCH_MM)):
+        return 4
+    if length_mm >= 102 * INCH_MM:
+        return 3
+    if length_mm >= 82 * INCH_MM:
+        return 2
     # A fish is short and wide: 5'8" x 21 is 0.31, a 6'2" x 19 1/2 shortboard 0.26.
-    if numbers.width_mm / numbers.length_mm >= 0.29:
-        return "fish"
-    return "shortboard"
+    return 1 if width_mm >= 0.29 * length_mm else 0
+
+
+@dataclass(frozen=True)
+class Table:
+    """Many boards at once: `mm` is (boards, COLUMNS) with every gap filled, `given` what was
+    typed, `kind` the index of each board's class in BOARD_CLASSES."""
+
+    mm: np.ndarray
+    given: np.ndarray
+    kind: np.ndarray
+
+    def __getitem__(self, column: str) -> np.ndarray:
+        return self.mm[:, AT[column]]
+
+    @classmethod
+    def of(cls, boards: Sequence[BoardNumbers]) -> Table:
+        typed = np.array([_row(board) for board in boards], dtype=float)
+        kind = np.array([BOARD_CLASSES.index(board.board_class)
+                         if board.board_class in TYPICAL
+                         else _class_of(board.length_mm, board.width_mm) for board in boards])
+        given = ~np.isnan(typed)
+        usual = (_FIXED[kind] + _OF_WIDTH[kind] * typed[:, AT["width"], None]
+                 + _OF_THICKNESS[kind] * typed[:, AT["thickness"], None])
+        mm = np.where(given, typed, usual)
+        for end in ("nose", "tail"):
+            foot = AT[f"{end}_rocker_foot"]
+            mm[:, foot] = np.where(given[:, foot], typed[:, foot],
+                                   _ROCKER_FOOT[end] * mm[:, AT[f"{end}_rocker"]])
+        share = np.array([_BLOCK_OF_USUAL.get(board.tail_shape, 1.0) for board in boards])
+        deep = np.array([_DEPTH_OF_BLOCK.get(board.tail_shape, 0.0) for board in boards])
+        tail, block, depth = AT["tail"], AT["tail_block"], AT["tail_depth"]
+        mm[:, block] = np.where(given[:, block], typed[:, block],
+                                share * _BLOCK[kind] * mm[:, tail])
+        mm[:, depth] = np.where(given[:, depth] & (deep > 0), typed[:, depth],
+                                deep * mm[:, block])
+        # A pin ends in a point and only a cut tail has a depth, whatever was typed beside it.
+        mm[:, block] *= share > 0
+        return cls(mm, given, kind)
 
 
 def with_typical(numbers: BoardNumbers) -> BoardNumbers:
     """The same numbers with every gap filled; `assumed` names what was filled in."""
-    usual = TYPICAL[board_class(numbers)]
-    filled: dict[str, float] = {}
-    if numbers.nose_mm is None:
-        filled["nose_mm"] = usual.nose * numbers.width_mm
-    if numbers.tail_mm is None:
-        filled["tail_mm"] = usual.tail * numbers.width_mm
-    if numbers.wide_point_mm is None:
-        filled["wide_point_mm"] = usual.wide_point_mm
-    tail = filled.get("tail_mm", numbers.tail_mm)
-    if numbers.tail_block_mm is None:
-        filled["tail_block_mm"] = _block_share(numbers.tail_shape, usual) * tail
-    if numbers.tail_depth_mm is None:
-        block = filled.get("tail_block_mm", numbers.tail_block_mm)
-        # Common practice: a swallow about half as deep as it is wide, a diamond a quarter.
-        share = {"swallow": 0.48, "diamond": 0.28}.get(numbers.tail_shape, 0.0)
-        filled["tail_depth_mm"] = share * block
-    names = tuple(name.removesuffix("_mm") for name in filled
-                  if name not in ("tail_depth_mm", "tail_block_mm")
-                  or numbers.tail_shape in ("squash", "square", "swallow", "diamond"))
-    if numbers.tail_shape not in ("swallow", "diamond"):
-        names = tuple(name for name in names if name != "tail_depth")
-    return replace(numbers, **filled, assumed=numbers.assumed + names)
-
-
-def _block_share(tail_shape: str, usual: Typical) -> float:
-    if tail_shape in ("pin", "round", "rounded_pin"):
-        return 0.0
-    # A square end is a little wider than a squash; swallow tips a little wider again.
-    return usual.block * {"square": 1.12, "swallow": 1.1}.get(tail_shape, 1.0)
+    table = Table.of([numbers])
+    filled = {f"{name}_mm": float(value) for name, value in zip(COLUMNS, table.mm[0], strict=True)}
+    names = [name for name, given in zip(COLUMNS, table.given[0], strict=True) if not given]
+    if _BLOCK_OF_USUAL.get(numbers.tail_shape, 1.0) == 0 and "tail_block" in names:
+        names.remove("tail_block")
+    if numbers.tail_shape not in _DEPTH_OF_BLOCK and "tail_depth" in names:
+        names.remove("tail_depth")
+    return replace(numbers, **filled, assumed=numbers.assumed + tuple(names))

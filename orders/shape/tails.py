@@ -8,6 +8,19 @@ import numpy as np
 _CORNER = {"squash": 34.0, "square": 7.0, "diamond": 8.0}
 _BOW = {"squash": 9.0, "square": 5.0}
 _SWALLOW_TIP_MM = 6.0
+# Where the curve of a swallow's cheek is pulled to, as shares of the depth and the half width.
+_CHEEK = (0.36, 0.46)
+
+
+def swallow_gap(share, half_block):
+    """Half the gap between the tips, mm, at a share of the cut's depth from the tail line.
+
+    The quadratic curve of the cheek, solved for its parameter.
+    """
+    along, across = _CHEEK
+    t = (-along + np.sqrt(along**2 + (1 - 2 * along) * share)) / (1 - 2 * along)
+    inner = half_block - np.minimum(_SWALLOW_TIP_MM, half_block / 4)
+    return inner * ((1 - t) ** 2 + 2 * across * t * (1 - t))
 
 
 def tail_pieces(shape) -> tuple[float, list[np.ndarray]]:
@@ -20,8 +33,8 @@ def tail_pieces(shape) -> tuple[float, list[np.ndarray]]:
         tip = min(_SWALLOW_TIP_MM, half / 4)
         inner, depth = half - tip, shape.numbers.tail_depth_mm
         flat = np.array([[0.0, half], [0.0, inner]])
-        # Cheeks bow a little outwards, then meet at the crotch.
-        cheek = _curve((0.0, inner), (depth * 0.36, inner * 0.46), (depth, 0.0))
+        along, across = _CHEEK
+        cheek = _curve((0.0, inner), (depth * along, inner * across), (depth, 0.0))
         return 0.0, [flat, cheek]
     if tail == "diamond":
         radius = min(_CORNER[tail], half / 3)
@@ -38,14 +51,14 @@ def tail_pieces(shape) -> tuple[float, list[np.ndarray]]:
     end = np.column_stack([bow * (across / half) ** 2, across])
     # The corner leaves the rail and arrives at the end along their own directions.
     slope = 2 * bow * inner / half**2
-    edge = float(shape.half_width(np.array([bow]))[0])
+    edge = float(shape.half_width(bow))
     corner_x = end[0, 0] + slope * (edge - inner)
     corner = _curve(_rail_point(shape, start), (corner_x, edge), tuple(end[0]))
     return start, [corner, end]
 
 
 def _rail_point(shape, x: float) -> tuple[float, float]:
-    return x, float(shape.half_width(np.array([x]))[0])
+    return x, float(shape.half_width(x))
 
 
 def _curve(start, control, end, n: int = 12) -> np.ndarray:

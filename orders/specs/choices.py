@@ -22,6 +22,12 @@ class Rail(TextChoices):
     TUCKED = "tucked", "Tucked edge"
 
 
+class Deck(TextChoices):
+    FLAT = "flat", "Flat"
+    LOW_DOME = "low_dome", "Low dome"
+    DOMED = "domed", "Domed"
+
+
 class Bottom(TextChoices):
     FLAT = "flat", "Flat"
     SINGLE_CONCAVE = "single_concave", "Single concave"

@@ -1,24 +1,50 @@
 """From a spec's stored numbers to the pure shape code."""
 
-from orders.shape.outline import BoardNumbers as Shape
+from orders.shape.numbers import BoardNumbers as Shape
+from orders.shape.numbers import LeftSide
 from orders.shape.svg import silhouette
 from orders.specs.models import BoardNumbers
 
 NM_PER_MM = 1_000_000
+# The shape's lengths by the spec's fields, where the names differ.
+_SHAPE_NAMES = {"tail_end": "tail_block"}
+_LENGTHS = [
+    field.name.removesuffix("_nm")
+    for field in BoardNumbers._meta.fields
+    if field.name.endswith("_nm")
+]
 
 
 def shape_of(spec: BoardNumbers) -> Shape:
-    def mm(nm: int | None) -> float | None:
-        return None if nm is None else nm / NM_PER_MM
-
+    lengths = {
+        f"{_SHAPE_NAMES.get(name, name)}_mm": _mm(getattr(spec, f"{name}_nm"))
+        for name in _LENGTHS
+        if not name.startswith("left_")
+    }
     return Shape(
-        length_mm=mm(spec.length_nm),
-        width_mm=mm(spec.width_nm),
-        thickness_mm=mm(spec.thickness_nm),
-        nose_mm=mm(spec.nose_nm),
-        tail_mm=mm(spec.tail_nm),
+        **lengths,
         tail_shape=spec.tail_shape,
+        rail=spec.rail,
+        deck=spec.deck,
+        bottom=spec.bottom,
+        left=_left_of(spec),
     )
+
+
+def _left_of(spec: BoardNumbers) -> LeftSide | None:
+    left = LeftSide(
+        tail_shape=spec.left_tail_shape or None,
+        wide_point_mm=_mm(spec.left_wide_point_nm),
+        tail_mm=_mm(spec.left_tail_nm),
+        tail_block_mm=_mm(spec.left_tail_end_nm),
+        tail_depth_mm=_mm(spec.left_tail_depth_nm),
+        shorter_mm=_mm(spec.left_shorter_nm) or 0.0,
+    )
+    return left if left != LeftSide() else None
+
+
+def _mm(nm: int | None) -> float | None:
+    return None if nm is None else nm / NM_PER_MM
 
 
 def silhouette_of(spec: BoardNumbers) -> str:

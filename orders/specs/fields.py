@@ -11,9 +11,10 @@ from orders.shape.units import NM_PER_INCH, UnitError, format_length, parse_leng
 
 class LengthField(forms.CharField):
     """Cleaned to whole nanometres. `bare` says what a number without a unit means, in a factory
-    that measures in inches; where it measures in millimetres it means millimetres."""
+    that measures in inches; where it measures in millimetres it means millimetres. A signed one
+    takes a minus in front."""
 
-    def __init__(self, *, bare: str, **kwargs):
+    def __init__(self, *, bare: str, signed: bool = False, **kwargs):
         kwargs.setdefault("max_length", 40)
         kwargs.setdefault("empty_value", None)
         # The plain keyboard: the one for decimals has no ' and no /.
@@ -23,7 +24,7 @@ class LengthField(forms.CharField):
         )
         name = str(kwargs.get("label", "length")).lower()
         kwargs.setdefault("error_messages", {"required": f"Type the {name}."})
-        self.bare = bare
+        self.bare, self.signed = bare, signed
         super().__init__(**kwargs)
 
     def clean(self, value):
@@ -31,8 +32,10 @@ class LengthField(forms.CharField):
         if text is None:
             return None
         metric = Factory.current().length_unit == LengthUnit.MILLIMETRES
+        behind = self.signed and text[0] in "-−–"
         try:
-            return parse_length(text, bare="mm" if metric else self.bare)
+            nm = parse_length(text[1:] if behind else text, bare="mm" if metric else self.bare)
+            return -nm if behind else nm
         except UnitError as error:
             raise ValidationError(str(error)) from None
 

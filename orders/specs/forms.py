@@ -13,7 +13,18 @@ from orders.specs.sketch import Sketch, odd_key, redrawn, sketch_of
 
 NUMBER_GROUPS = {
     "Outline": ["length_nm", "width_nm", "thickness_nm", "nose_nm", "tail_nm", "tail_shape"],
-    "Rails and bottom": ["rail", "bottom"],
+    "More of the outline": ["wide_point_nm", "tail_end_nm", "tail_depth_nm"],
+    "Rocker": ["nose_rocker_nm", "nose_rocker_foot_nm", "tail_rocker_nm", "tail_rocker_foot_nm"],
+    "Foil": ["nose_thickness_nm", "tail_thickness_nm", "nose_tip_nm", "tail_tip_nm"],
+    "Other on the left": [
+        "left_tail_shape",
+        "left_tail_nm",
+        "left_tail_end_nm",
+        "left_tail_depth_nm",
+        "left_wide_point_nm",
+        "left_shorter_nm",
+    ],
+    "Rails and bottom": ["rail", "deck", "bottom"],
     "Foam": ["foam", "stringer"],
     "Glassing": ["resin", "deck_cloth", "bottom_cloth", "finish"],
     "Fins and plug": ["fin_setup", "box_kind", "leash_plug"],
@@ -38,6 +49,30 @@ class NumbersForm(forms.ModelForm):
     thickness_nm = LengthField(bare="in", label="Thickness", help_text="2 7/16 or 62 mm")
     nose_nm = LengthField(bare="in", label="Nose", required=False, help_text="12 in from the tip")
     tail_nm = LengthField(bare="in", label="Tail", required=False, help_text="12 in from the end")
+    wide_point_nm = LengthField(
+        bare="in", label="Wide point", required=False, signed=True, help_text="ahead of the middle"
+    )
+    tail_end_nm = LengthField(
+        bare="in", label="Tail end", required=False, help_text="width at the end, tip to tip"
+    )
+    tail_depth_nm = LengthField(
+        bare="in", label="Tail depth", required=False, help_text="to the crotch or corners"
+    )
+    nose_rocker_nm = LengthField(bare="in", label="Nose", required=False)
+    nose_rocker_foot_nm = LengthField(bare="in", label="Nose, a foot in", required=False)
+    tail_rocker_nm = LengthField(bare="in", label="Tail", required=False)
+    tail_rocker_foot_nm = LengthField(bare="in", label="Tail, a foot in", required=False)
+    nose_thickness_nm = LengthField(bare="in", label="Nose, a foot in", required=False)
+    tail_thickness_nm = LengthField(bare="in", label="Tail, a foot in", required=False)
+    nose_tip_nm = LengthField(bare="in", label="Nose tip", required=False)
+    tail_tip_nm = LengthField(bare="in", label="Tail tip", required=False)
+    left_tail_nm = LengthField(bare="in", label="Left tail", required=False)
+    left_tail_end_nm = LengthField(bare="in", label="Left tail end", required=False)
+    left_tail_depth_nm = LengthField(bare="in", label="Left tail depth", required=False)
+    left_wide_point_nm = LengthField(
+        bare="in", label="Left wide point", required=False, signed=True
+    )
+    left_shorter_nm = LengthField(bare="in", label="Left shorter by", required=False)
     confirmed = forms.CharField(required=False, max_length=12)
     drawn = forms.CharField(required=False, max_length=200)
 

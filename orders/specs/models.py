@@ -16,7 +16,8 @@ class LengthField(models.BigIntegerField):
 class BoardNumbers(models.Model):
     """The numbers and choices shared by a design's version and a board's spec.
 
-    Nose and tail width are measured a foot (12 in) from the ends.
+    Nose and tail width are measured a foot (12 in) from the ends; the wide point forward of the
+    middle, behind it less than nothing. What each number means: orders.shape.numbers.
     """
 
     length_nm = LengthField("length")
@@ -27,7 +28,28 @@ class BoardNumbers(models.Model):
     tail_shape = models.CharField(
         max_length=12, choices=choices.TailShape, default=choices.TailShape.SQUASH
     )
+    wide_point_nm = LengthField("wide point", null=True, blank=True)
+    tail_end_nm = LengthField("tail end", null=True, blank=True)
+    tail_depth_nm = LengthField("tail depth", null=True, blank=True)
+    nose_rocker_nm = LengthField("nose rocker", null=True, blank=True)
+    nose_rocker_foot_nm = LengthField("nose rocker a foot in", null=True, blank=True)
+    tail_rocker_nm = LengthField("tail rocker", null=True, blank=True)
+    tail_rocker_foot_nm = LengthField("tail rocker a foot in", null=True, blank=True)
+    nose_thickness_nm = LengthField("nose thickness", null=True, blank=True)
+    tail_thickness_nm = LengthField("tail thickness", null=True, blank=True)
+    nose_tip_nm = LengthField("nose tip thickness", null=True, blank=True)
+    tail_tip_nm = LengthField("tail tip thickness", null=True, blank=True)
+    # An asymmetric board: what is other on its left, seen from the deck with the nose up.
+    left_tail_shape = models.CharField(
+        "left tail shape", max_length=12, choices=choices.TailShape, blank=True
+    )
+    left_tail_nm = LengthField("left tail width", null=True, blank=True)
+    left_tail_end_nm = LengthField("left tail end", null=True, blank=True)
+    left_tail_depth_nm = LengthField("left tail depth", null=True, blank=True)
+    left_wide_point_nm = LengthField("left wide point", null=True, blank=True)
+    left_shorter_nm = LengthField("left shorter by", null=True, blank=True)
     rail = models.CharField(max_length=12, choices=choices.Rail, default=choices.Rail.MEDIUM)
+    deck = models.CharField(max_length=12, choices=choices.Deck, default=choices.Deck.DOMED)
     bottom = models.CharField(
         max_length=18, choices=choices.Bottom, default=choices.Bottom.SINGLE_CONCAVE
     )
@@ -44,10 +66,15 @@ class BoardNumbers(models.Model):
     box_kind = models.CharField(
         "fin boxes", max_length=16, choices=choices.BoxKind, default=choices.BoxKind.SINGLE_SLOT
     )
+    # Where fins and plug stand when not where they usually do: see orders.shape.fins.
+    fin_marks = models.JSONField("fin marks", default=dict, blank=True, editable=False)
     leash_plug = models.CharField(
         max_length=4, choices=choices.LeashPlug, default=choices.LeashPlug.ONE
     )
     finish = models.CharField(max_length=8, choices=choices.Finish, default=choices.Finish.SANDED)
+    stated_ml = models.PositiveIntegerField("stated volume", null=True, blank=True)
+    # How each number was typed, by field, so that it reads back as it was said.
+    written = models.JSONField(default=dict, blank=True, editable=False)
 
     class Meta:
         abstract = True
@@ -58,7 +85,7 @@ class BoardNumbers(models.Model):
             raise ValidationError({"resin": DISSOLVES})
 
 
-NUMBER_FIELDS = [field.name for field in BoardNumbers._meta.fields]
+NUMBER_FIELDS = [field.name for field in BoardNumbers._meta.fields if field.editable]
 
 
 class SpecRevision(BoardNumbers):
