@@ -5,4 +5,5 @@ urlpatterns = [
     path("", include("orders.customers.urls")),
     path("", include("orders.designs.urls")),
     path("", include("orders.orderbook.urls")),
+    path("", include("orders.specs.urls")),
 ]

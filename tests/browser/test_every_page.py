@@ -53,6 +53,7 @@ def pages():
         "change-customer": Customer.objects.first().pk,
         "route": Route.objects.first().pk,
         "person": User.objects.first().pk,
+        "spec": unreleased.spec_id,
     }
     found = {}
     for pattern in PATTERNS:

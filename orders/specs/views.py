@@ -1,0 +1,25 @@
+"""One spec revision, with all that can be had of it: the drawing, its numbers, its papers."""
+
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.http import require_GET
+
+from orders.accounts.access import COUNTER, EVERYONE_SIGNED_IN, allow
+from orders.specs.models import SpecRevision
+from orders.specs.sketch import sketch_of
+
+
+@allow(EVERYONE_SIGNED_IN)
+@require_GET
+def spec(request, pk):
+    found = get_object_or_404(
+        SpecRevision.objects.select_related("board__order", "design_version__design", "made_by"),
+        pk=pk,
+    )
+    context = {
+        "spec": found,
+        "board": found.board,
+        "newer": found.board.spec_id if found.board.spec_id != found.pk else None,
+        "at_counter": request.user.role in COUNTER,
+        "sketch": sketch_of(found),
+    }
+    return render(request, "orders/specs/spec.html", context)
