@@ -5,6 +5,7 @@ from datetime import datetime
 from django.db import transaction
 
 from orders.designs.models import Design, DesignVersion
+from orders.specs.actions import differs
 
 
 @transaction.atomic
@@ -30,7 +31,7 @@ def add_version(*, design: Design, numbers: dict, at: datetime) -> DesignVersion
     Boards already ordered keep the version they started from.
     """
     newest = design.versions.order_by("-number").first()
-    if newest and all(getattr(newest, name) == value for name, value in numbers.items()):
+    if newest and not differs(newest, numbers):
         return newest
     version = DesignVersion(
         design=design, number=newest.number + 1 if newest else 1, made_at=at, **numbers

@@ -7,6 +7,7 @@ appendix B), so 1/32 in is 793750 nm and no fraction a shaper marks is ever roun
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from fractions import Fraction
 
 NM_PER_MM = 1_000_000
@@ -151,6 +152,48 @@ def _number(text: str, example: str) -> Fraction:
         raise UnitError(f"{top}/{bottom} is one or more; type a whole number and a smaller "
                         f"fraction, such as {example}.")
     return Fraction(sum(whole)) + Fraction(top, bottom)
+
+
+# How a length may be written, for printing it back the way it was said.
+STYLES = ("ftin", "in", "in_decimal", "mm", "cm", "m")
+
+
+def style_of(text: str, *, bare: str = "in") -> str:
+    """Which of STYLES a length that parse_length reads was written in."""
+    clean = _clean(text, _EXAMPLES[bare])
+    if match := _METRIC.fullmatch(clean):
+        unit = match[2]
+        return "mm" if unit.startswith(("mm", "mil")) else "cm" if unit.startswith("c") else "m"
+    if _FEET.fullmatch(clean):
+        return "ftin"
+    if bare in ("mm", "cm", "m") and _BARE.fullmatch(clean):
+        return bare
+    if bare == "ft" and not _INCHES.fullmatch(clean) and not _BARE.fullmatch(clean):
+        return "ftin"
+    return "in_decimal" if "." in clean else "in"
+
+
+def as_written(nm: int, style: str) -> str:
+    """`nm` nanometres in full, in one of STYLES; parse_length reads it as the same length.
+
+    A length of inches that is no whole number of 32nds is written as a decimal.
+    """
+    sign, size = ("-", -nm) if nm < 0 else ("", nm)
+    if style in ("mm", "cm", "m"):
+        return f"{sign}{_exact(Fraction(size, _BARE_UNITS[style]))} {style}"
+    if style not in STYLES:
+        raise ValueError(f"Unknown style {style!r}; use one of {', '.join(STYLES)}.")
+    if style == "in_decimal" or size % (NM_PER_INCH // 32):
+        # Decimals of an inch end within a nanometre; of any other length the millimetres do.
+        text = _exact(round(Fraction(size, NM_PER_INCH), 9))
+        if Fraction(text) * NM_PER_INCH == size:
+            return f"{sign}{text}" + ('"' if style == "in_decimal" else " in")
+        return as_written(nm, "mm")
+    return format_length(nm, style)
+
+
+def _exact(value: Fraction) -> str:
+    return f"{Decimal(value.numerator) / Decimal(value.denominator):f}"
 
 
 def format_length(nm: int, unit: str) -> str:

@@ -5,7 +5,7 @@ from django.db import transaction
 from orders.accounts.models import User
 from orders.orderbook.models import Board
 from orders.specs.drawing import silhouette_of
-from orders.specs.models import SpecRevision
+from orders.specs.models import BoardNumbers, SpecRevision
 
 
 @transaction.atomic
@@ -20,7 +20,7 @@ def add_revision(
     latest = board.spec
     if not board.released_at:
         values = {**values, "price_cents": board.price_cents, "promised_on": board.promised_on}
-    if latest and all(getattr(latest, name) == value for name, value in values.items()):
+    if latest and not differs(latest, values):
         return latest
     carried = {name: getattr(latest, name) for name in _FIELDS} if latest else {}
     revision = SpecRevision(
@@ -37,6 +37,13 @@ def add_revision(
     board.spec = revision
     board.save(update_fields=["spec"])
     return revision
+
+
+def differs(kept: BoardNumbers, values: dict) -> bool:
+    """Whether any value is another; how a length was written makes no difference."""
+    return any(
+        getattr(kept, name) != value for name, value in values.items() if name != "written"
+    )
 
 
 _FIELDS = [

@@ -6,7 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from orders.factory.models import Factory, LengthUnit
-from orders.shape.units import NM_PER_INCH, UnitError, format_length, parse_length
+from orders.shape.units import UnitError, as_written, parse_length, style_of
 
 
 class LengthField(forms.CharField):
@@ -31,21 +31,51 @@ class LengthField(forms.CharField):
         text = super().clean(value)
         if text is None:
             return None
-        metric = Factory.current().length_unit == LengthUnit.MILLIMETRES
         behind = self.signed and text[0] in "-−–"
         try:
-            nm = parse_length(text[1:] if behind else text, bare="mm" if metric else self.bare)
+            nm = parse_length(text[1:] if behind else text, bare=self._bare())
             return -nm if behind else nm
         except UnitError as error:
             raise ValidationError(str(error)) from None
 
+    def style(self, text: str) -> str:
+        """How `text`, which this field has cleaned, was written: see orders.shape.units."""
+        return style_of(text.strip().lstrip("-−–") if self.signed else text, bare=self._bare())
+
+    def _bare(self) -> str:
+        metric = Factory.current().length_unit == LengthUnit.MILLIMETRES
+        return "mm" if metric else self.bare
+
     def prepare_value(self, value):
-        return length_text(value, self.bare) if isinstance(value, int) else value
+        return self.text(value) if isinstance(value, int) else value
+
+    def text(self, nm: int, style: str = "") -> str:
+        """A stored length as one would type it, in the style it was written in when that is
+        known. Reading it again gives the same nanometres."""
+        usual = {"mm": "mm", "ft": "ftin"}.get(self._bare(), "in")
+        text = as_written(nm, style or usual)
+        # Beside a field that counts in inches nobody types the mark.
+        return text.rstrip('"') if self._bare() == "in" else text
 
 
-def length_text(nm: int, bare: str) -> str:
-    """A stored length as one would type it. Reading it again gives the same nanometres."""
-    metric = Factory.current().length_unit == LengthUnit.MILLIMETRES
-    if metric or nm % (NM_PER_INCH // 32):
-        return f"{Decimal(nm).scaleb(-6).normalize():f} mm"
-    return format_length(nm, "ftin") if bare == "ft" else format_length(nm, "in").rstrip('"')
+class LitresField(forms.DecimalField):
+    """A volume in litres, 32.5 or 32,5 L, cleaned to whole millilitres."""
+
+    def __init__(self, **kwargs):
+        kwargs.setdefault(
+            "widget", forms.TextInput(attrs={"autocomplete": "off", "inputmode": "decimal"})
+        )
+        super().__init__(min_value=5, max_value=400, max_digits=6, decimal_places=3, **kwargs)
+
+    def to_python(self, value):
+        if isinstance(value, str):
+            value = value.strip().lower().removesuffix("litres").removesuffix("l")
+            value = value.strip().replace(",", ".")
+        return super().to_python(value)
+
+    def clean(self, value):
+        litres = super().clean(value)
+        return None if litres is None else int(litres * 1000)
+
+    def prepare_value(self, value):
+        return f"{Decimal(value).scaleb(-3).normalize():f}" if isinstance(value, int) else value

@@ -4,10 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from django import forms
+from django.core.exceptions import ValidationError
 
 from orders.shape.checks import impossible_numbers, odd_numbers
 from orders.specs.drawing import shape_of
-from orders.specs.fields import LengthField
+from orders.specs.fields import LengthField, LitresField
 from orders.specs.models import NUMBER_FIELDS, BoardNumbers, SpecRevision
 from orders.specs.sketch import Sketch, odd_key, redrawn, sketch_of
 
@@ -15,7 +16,13 @@ NUMBER_GROUPS = {
     "Outline": ["length_nm", "width_nm", "thickness_nm", "nose_nm", "tail_nm", "tail_shape"],
     "More of the outline": ["wide_point_nm", "tail_end_nm", "tail_depth_nm"],
     "Rocker": ["nose_rocker_nm", "nose_rocker_foot_nm", "tail_rocker_nm", "tail_rocker_foot_nm"],
-    "Foil": ["nose_thickness_nm", "tail_thickness_nm", "nose_tip_nm", "tail_tip_nm"],
+    "Foil and volume": [
+        "nose_thickness_nm",
+        "tail_thickness_nm",
+        "nose_tip_nm",
+        "tail_tip_nm",
+        "stated_ml",
+    ],
     "Other on the left": [
         "left_tail_shape",
         "left_tail_nm",
@@ -29,13 +36,24 @@ NUMBER_GROUPS = {
     "Glassing": ["resin", "deck_cloth", "bottom_cloth", "finish"],
     "Fins and plug": ["fin_setup", "box_kind", "leash_plug"],
 }
+# Left out of most orders, so folded away until something stands in them.
+FOLDED = ("More of the outline", "Rocker", "Foil and volume", "Other on the left")
 _OFF = {"autocomplete": "off"}
+
+
+_SHAPE_FIELDS = [name for title in ("Outline", *FOLDED) for name in NUMBER_GROUPS[title]]
 
 
 @dataclass(frozen=True)
 class Group:
     title: str
     fields: list
+    folded: bool = False
+
+    @property
+    def filled(self) -> bool:
+        """Something stands in it, or is wrong with it."""
+        return any(field.errors or field.value() not in (None, "") for field in self.fields)
 
 
 class NumbersForm(forms.ModelForm):
@@ -73,6 +91,9 @@ class NumbersForm(forms.ModelForm):
         bare="in", label="Left wide point", required=False, signed=True
     )
     left_shorter_nm = LengthField(bare="in", label="Left shorter by", required=False)
+    stated_ml = LitresField(
+        label="Stated volume", required=False, help_text="litres, measured or said by the shaper"
+    )
     confirmed = forms.CharField(required=False, max_length=12)
     drawn = forms.CharField(required=False, max_length=200)
 
@@ -89,10 +110,13 @@ class NumbersForm(forms.ModelForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.odd: list[str] = []
+        for name, style in self.instance.written.items():
+            if isinstance(nm := self.initial.get(name), int):
+                self.initial[name] = self.fields[name].text(nm, style)
 
     def field_groups(self) -> Iterator[Group]:
         for title, names in self.groups.items():
-            yield Group(title, [self[name] for name in names])
+            yield Group(title, [self[name] for name in names], title in FOLDED)
 
     def clean(self):
         cleaned = super().clean()
@@ -111,7 +135,7 @@ class NumbersForm(forms.ModelForm):
 
     def _typed(self, cleaned: dict) -> BoardNumbers | None:
         """A spec of what could be read; none while a number is missing or unreadable."""
-        if any(name in self._errors for name in NUMBER_GROUPS["Outline"]):
+        if any(name in self._errors for name in _SHAPE_FIELDS):
             return None
         if not all(cleaned.get(name) for name in ("length_nm", "width_nm", "thickness_nm")):
             return None
@@ -133,14 +157,19 @@ class NumbersForm(forms.ModelForm):
     def _initial_spec(self) -> BoardNumbers | None:
         """What an untouched form shows: its instance with what it was opened with on top."""
         values = {name: self[name].initial for name in NUMBER_FIELDS}
-        lengths = [values[name] for name in NUMBER_FIELDS if name.endswith("_nm")]
-        if any(isinstance(nm, str) for nm in lengths) or not all(lengths[:3]):
+        try:
+            for name, value in values.items():
+                if isinstance(value, str) and isinstance(self.fields[name], LengthField):
+                    values[name] = self.fields[name].clean(value)
+        except ValidationError:
+            return None
+        if not all(values[name] for name in ("length_nm", "width_nm", "thickness_nm")):
             return None
         return self._meta.model(**values)
 
     def trouble(self) -> str:
         """Why the drawing lags behind: the first sentence about the outline."""
-        for name in NUMBER_GROUPS["Outline"]:
+        for name in _SHAPE_FIELDS:
             for error in self.errors.get(name, []):
                 return error
         return ""
@@ -149,7 +178,13 @@ class NumbersForm(forms.ModelForm):
         return str(self["confirmed"].value() or "")
 
     def numbers(self) -> dict:
-        return {name: self.cleaned_data[name] for name in self._meta.fields}
+        """The values by field, and how each length was written."""
+        written = {
+            name: field.style(self[name].value())
+            for name, field in self.fields.items()
+            if isinstance(field, LengthField) and self.cleaned_data[name] is not None
+        }
+        return {name: self.cleaned_data[name] for name in self._meta.fields} | {"written": written}
 
 
 def _field_of(sentence: str) -> str:

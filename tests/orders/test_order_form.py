@@ -14,7 +14,8 @@ from orders.designs.actions import add_design, add_version
 from orders.factory.models import Factory
 from orders.orderbook.models import Board, Order
 from orders.shape.units import parse_length
-from orders.specs.fields import length_text
+from orders.specs.actions import add_revision
+from orders.specs.fields import LengthField
 from orders.specs.models import NUMBER_FIELDS
 from tests.world import MONDAY
 
@@ -39,6 +40,7 @@ def typed(world, **changes) -> dict:
         "thickness_nm": "2 7/16",
         "tail_shape": "squash",
         "rail": "medium",
+        "deck": "domed",
         "bottom": "single_concave",
         "foam": "pu",
         "stringer": "eighth",
@@ -123,7 +125,30 @@ def test_a_kept_length_shown_in_the_form_reads_as_exactly_the_same(world, text, 
     factory.save()
     nm = parse_length(text, bare="ft")
     bare = "mm" if unit == "mm" else "ft"
-    assert parse_length(length_text(nm, "ft"), bare=bare) == nm
+    assert parse_length(LengthField(bare="ft").text(nm), bare=bare) == nm
+
+
+@pytest.mark.parametrize("text", ["6'2\"", '74"', "188 cm", "1880 mm", "1.88 m"])
+def test_a_length_is_shown_again_the_way_it_was_typed(counter, world, text):
+    counter.post(NEW, typed(world, length_nm=text, width_nm="19.5", nose_nm="298 mm"))
+    board = Board.objects.get()
+    form = counter.get(reverse("change-board", args=[board.number])).context["form"]
+    shown = {name: form[name].value() for name in ("length_nm", "width_nm", "nose_nm")}
+    assert shown == {"length_nm": text, "width_nm": "19.5", "nose_nm": "298 mm"}
+
+
+def test_typing_a_length_another_way_makes_no_new_revision(counter, world):
+    counter.post(NEW, typed(world, width_nm="19.5"))
+    board = Board.objects.get()
+    add_revision(board=board, values={"width_nm": parse_length("19 1/2"),
+                                      "written": {"width_nm": "in"}}, by=world.cleo, at=MONDAY)
+    assert board.revisions.count() == 1
+
+
+def test_a_wide_point_may_lie_behind_the_middle_and_a_volume_be_stated(counter, world):
+    counter.post(NEW, typed(world, wide_point_nm="-1 1/2", stated_ml="31,5 L"))
+    spec = Board.objects.get().spec
+    assert (spec.wide_point_nm, spec.stated_ml) == (-38_100_000, 31_500)
 
 
 def test_what_was_typed_stays_when_a_number_cannot_be_read(counter, world):

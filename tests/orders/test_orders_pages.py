@@ -19,7 +19,7 @@ from orders.orderbook.actions import (
 )
 from orders.orderbook.models import Board
 from orders.orderbook.queries import histories_of
-from orders.specs.fields import length_text
+from orders.shape.units import parse_length
 from orders.specs.models import NUMBER_FIELDS
 from tests.orders.test_order_form import typed
 from tests.world import MONDAY
@@ -120,7 +120,7 @@ def test_two_who_change_one_board_hear_of_each_other(counter, world, board):
     assert "changed while you had it open, last by Cleo" in body
     assert 'value="6-4"' in body
     board.refresh_from_db()
-    assert length_text(board.spec.length_nm, "ft") == "6'3\""
+    assert board.spec.length_nm == parse_length("6'3")
     again = page.context["form"]["seen"].value()
     assert changed(counter, world, board, length_nm="6-4", seen=again).status_code == 302
 

@@ -8,9 +8,11 @@ from orders.shape.units import (
     NM_PER_FOOT,
     NM_PER_INCH,
     UnitError,
+    as_written,
     format_dims,
     format_length,
     parse_length,
+    style_of,
 )
 
 THIRTY_SECOND = 793_750  # nm: 25.4 mm exactly to the inch (NIST SP 811, appendix B), over 32
@@ -140,3 +142,34 @@ def test_a_metric_length_is_never_dressed_up_as_a_fraction():
     assert format_length(1_880_000_000, "ftin") == "6'2.02\""
     assert format_length(inches(72) - 1, "ftin") == "6'0.00\""
     assert format_length(inches(20) + 1, "in") == '20.00"'
+
+
+@given(st.integers(0, 12 * 12 * 32), st.sampled_from(["ftin", "in", "in_decimal"]))
+def test_every_32nd_up_to_12_feet_prints_back_as_it_was_written(thirty_seconds, style):
+    nm = thirty_seconds * NM_PER_INCH // 32
+    text = as_written(nm, style)
+    assert parse_length(text, bare="in") == nm
+    assert as_written(nm, style_of(text)) == text
+
+
+@given(st.integers(1, 4_000_000), st.sampled_from(["mm", "cm", "m"]))
+def test_a_metric_length_prints_back_in_its_own_unit(microns, style):
+    nm = microns * 1000
+    text = as_written(nm, style)
+    assert (parse_length(text), style_of(text)) == (nm, style)
+
+
+@pytest.mark.parametrize(
+    ("typed", "bare", "printed"),
+    [
+        ("6'2", "ft", "6'2\""),
+        ("6-2 1/2", "ft", "6'2 1/2\""),
+        ("74", "ft", '74"'),
+        ("19.4375", "in", '19.4375"'),
+        ("2 7/16", "in", '2 7/16"'),
+        ("495", "mm", "495 mm"),
+        ("49.53 cm", "in", "49.53 cm"),
+    ],
+)
+def test_what_was_typed_is_printed_in_the_unit_it_was_typed_in(typed, bare, printed):
+    assert as_written(parse_length(typed, bare=bare), style_of(typed, bare=bare)) == printed
