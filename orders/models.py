@@ -6,6 +6,7 @@ from orders.designs.models import Design, DesignVersion
 from orders.factory.models import Factory
 from orders.orderbook.models import Board, Order
 from orders.pricing.models import Payment
+from orders.rides.models import RideNote
 from orders.specs.models import SpecRevision
 from orders.tickets.models import Ticket
 
@@ -17,6 +18,7 @@ __all__ = [
     "Factory",
     "Order",
     "Payment",
+    "RideNote",
     "SpecRevision",
     "Tablet",
     "Ticket",

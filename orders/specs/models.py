@@ -96,6 +96,10 @@ class SpecRevision(BoardNumbers):
     design_version = models.ForeignKey(
         "orders.DesignVersion", models.PROTECT, null=True, blank=True, related_name="+"
     )
+    # The board it was to be the same as, with changes.
+    from_spec = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="+", editable=False
+    )
     colour = models.TextField(blank=True)
     art = models.TextField(blank=True)
     extras = models.TextField(blank=True)
