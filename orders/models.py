@@ -2,6 +2,7 @@
 
 from orders.accounts.models import Tablet, User
 from orders.customers.models import Customer
+from orders.cutfiles.models import CutFile
 from orders.designs.models import Design, DesignVersion
 from orders.factory.models import Factory
 from orders.orderbook.models import Board, Order
@@ -13,6 +14,7 @@ from orders.tickets.models import Ticket
 __all__ = [
     "Board",
     "Customer",
+    "CutFile",
     "Design",
     "DesignVersion",
     "Factory",

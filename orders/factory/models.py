@@ -5,6 +5,7 @@ from functools import cached_property
 
 from django.core.cache import cache
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 
@@ -28,6 +29,13 @@ class Factory(models.Model):
     length_unit = models.CharField(max_length=2, choices=LengthUnit, default=LengthUnit.INCHES)
     phone_region = models.CharField(
         max_length=2, default="GB", help_text="where a phone number without a country code is"
+    )
+    cut_tolerance_mm = models.FloatField(
+        "cut file tolerance, mm",
+        default=2.0,
+        validators=[MinValueValidator(0.1), MaxValueValidator(50)],
+        help_text="how far a cut file's outline may lie from the ordered one before someone "
+        "must say why; common practice, no source",
     )
     terms = models.TextField(
         blank=True, help_text="printed on the order confirmation above the signature"

@@ -13,7 +13,8 @@ class FactoryForm(forms.ModelForm):
     class Meta:
         model = Factory
         fields = [
-            "name", "place", "time_zone", "currency", "length_unit", "phone_region", "terms",
+            "name", "place", "time_zone", "currency", "length_unit", "phone_region",
+            "cut_tolerance_mm", "terms",
         ]  # fmt: skip
 
     def clean_currency(self):
