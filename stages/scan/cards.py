@@ -11,7 +11,15 @@ from orders.specs.changes import Change, in_words
 from orders.specs.models import SpecRevision
 
 _DIMS = ("length_nm", "width_nm", "thickness_nm")
-_FOAM = (*_DIMS, "nose_nm", "tail_nm", "tail_shape", "rail", "bottom", "foam", "stringer")
+_FOAM = (
+    *_DIMS,
+    *("nose_nm", "tail_nm", "tail_shape", "tail_end_nm", "tail_depth_nm", "wide_point_nm"),
+    *("left_tail_shape", "left_tail_nm", "left_tail_end_nm", "left_tail_depth_nm"),
+    *("left_wide_point_nm", "left_shorter_nm"),
+    *("nose_rocker_nm", "nose_rocker_foot_nm", "tail_rocker_nm", "tail_rocker_foot_nm"),
+    *("nose_thickness_nm", "tail_thickness_nm", "nose_tip_nm", "tail_tip_nm"),
+    *("rail", "deck", "bottom", "foam", "stringer", "stated_ml"),
+)
 _FINS = ("fin_setup", "box_kind", "tail_shape", "leash_plug")
 _CLOTH = ("deck_cloth", "bottom_cloth", "resin", "foam", "colour", "box_kind")
 _COAT = ("resin", "foam", "finish", "box_kind")
