@@ -40,5 +40,5 @@ def in_words(spec, name: str) -> str:
     if name == "promised_on":
         return day(value) or "–"
     if field.choices:
-        return getattr(spec, f"get_{name}_display")()
+        return getattr(spec, f"get_{name}_display")() or "–"
     return str(value) if value not in (None, "") else "–"
