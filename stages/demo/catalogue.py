@@ -70,12 +70,19 @@ def _c(tail, rail, bottom, fins, boxes, **more) -> dict:
     }
 
 
+def _in(**inches: float) -> dict:
+    """More of the numbers, in inches."""
+    return {f"{name}_nm": round(value * INCH) for name, value in inches.items()}
+
+
 _HEAVY = {"deck_cloth": "6 + 6 oz", "bottom_cloth": "6 oz", "stringer": "quarter"}
 _EPOXY = {"foam": "eps", "resin": "epoxy", "stringer": "none", "deck_cloth": "4 + 4 oz S"}
 
 MODELS = [
     Model("Skerry", "shortboard", 69_000, 22, (73, 19.25, 2.4375, 11.5, 14.5),
-          _c("squash", "medium", "single_to_double", "three_fin", "single_slot"),
+          _c("squash", "medium", "single_to_double", "three_fin", "single_slot",
+             **_in(nose_rocker=4.875, tail_rocker=2.375, nose_thickness=1.4375,
+                   tail_thickness=1.5625)),
           note="Everyday three-fin for the point and the beach"),
     Model("Turnstone", "shortboard", 72_000, 9, (76, 18.75, 2.375, 11, 13.75),
           _c("rounded_pin", "low", "single_concave", "three_fin", "two_plug"),
@@ -84,7 +91,8 @@ MODELS = [
           _c("diamond", "medium", "flat", "five_box", "single_slot", **_EPOXY),
           note="Short and wide for weak summer waves"),
     Model("Fjordfish", "fish", 78_000, 14, (68, 21, 2.5, 15.5, 17),
-          _c("swallow", "sixty_forty", "flat", "twin_keel", "two_plug"), 1.05,
+          _c("swallow", "sixty_forty", "flat", "twin_keel", "two_plug", deck="low_dome",
+             **_in(tail_end=11, tail_depth=5.5, wide_point=2)), 1.05,
           "Two keels, flat and quick"),
     Model("Limpet", "fish", 76_000, 5, (64, 20.75, 2.5, 15, 16.5),
           _c("swallow", "medium", "vee", "twin", "two_plug"), 1.0, "A shorter fish"),
@@ -95,7 +103,8 @@ MODELS = [
           _c("rounded_pin", "fifty_fifty", "vee", "two_plus_one", "centre_and_slots"), 1.25,
           "Takes a drop; a fin in the middle and two small ones"),
     Model("Longshore", "longboard", 112_000, 11, (110, 22.75, 3, 17.75, 14.75),
-          _c("square", "fifty_fifty", "rolled", "single", "centre_box", **_HEAVY), 1.5,
+          _c("square", "fifty_fifty", "rolled", "single", "centre_box", **_HEAVY,
+             **_in(nose_rocker=3.75, tail_rocker=4)), 1.5,
           "Nine-foot glider"),
     Model("Dogwatch", "longboard", 118_000, 5, (114, 23, 3.125, 18.5, 15),
           _c("square", "full", "rolled", "single", "centre_box", **_HEAVY), 1.55,
@@ -103,4 +112,8 @@ MODELS = [
     Model("Stormglass", "gun", 98_000, 3, (90, 19.5, 2.75, 10.5, 12.5),
           _c("pin", "low", "vee", "three_fin", "single_slot", deck_cloth="6 + 4 oz"), 1.2,
           "For the two days a year"),
+    Model("Crosswind", "shortboard", 84_000, 3, (70, 19.75, 2.5, 13, 15),
+          _c("rounded_pin", "medium", "single_to_double", "three_fin", "two_plug",
+             left_tail_shape="squash", **_in(left_shorter=1.5, left_tail=15.25)), 1.15,
+          "Asymmetric: drawn out on one side, short and quick on the other"),
 ]

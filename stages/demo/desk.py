@@ -79,7 +79,8 @@ class Desk:
         job.released_at = at
         self.offer(at, job)
         for changed_at, _, reason in job.asked.changes:
-            self.at(max(changed_at, at + MINUTE), self.reissue, job, reason)
+            when = desk_time(job.rng, max(changed_at, at + MINUTE))
+            self.at(when, self.reissue, job, reason)
         if job.rng.random() < 0.12:
             eve = datetime.combine(job.promised_on, datetime.min.time(), ZONE) - timedelta(days=1)
             self.at(desk_time(job.rng, max(eve, at).astimezone(at.tzinfo)), self.promise_again, job)

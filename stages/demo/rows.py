@@ -13,7 +13,7 @@ from orders.orderbook.actions import FIRST_NUMBER
 from orders.orderbook.models import Board, Order
 from orders.pricing.models import Payment
 from orders.specs.drawing import silhouette_of
-from orders.specs.models import SpecRevision
+from orders.specs.models import NUMBER_FIELDS, SpecRevision
 from orders.tickets.code import new_code
 from orders.tickets.models import Ticket
 from stages.demo.days import desk_time
@@ -94,7 +94,7 @@ def _write_papers(jobs: list[Job], boards: list[Board], ids: Ids, rng: random.Ra
             revision = SpecRevision(
                 board=board, number=number, made_by_id=cleo, made_at=at, reason=reason, **spec
             )
-            key = tuple(spec[name] for name in _DRAWN)
+            key = tuple(getattr(revision, name) for name in _DRAWN)
             if key not in drawn:
                 drawn[key] = silhouette_of(revision)
             revision.silhouette = drawn[key]
@@ -120,7 +120,7 @@ def _write_papers(jobs: list[Job], boards: list[Board], ids: Ids, rng: random.Ra
     Ticket.objects.bulk_create(tickets.values(), batch_size=_BATCH)
 
 
-_DRAWN = ["length_nm", "width_nm", "thickness_nm", "nose_nm", "tail_nm", "tail_shape"]
+_DRAWN = [name for name in NUMBER_FIELDS if name.endswith(("_nm", "tail_shape"))]
 
 
 def _write_payments(by_order: dict, orders: dict, cleo: int, rng, now: datetime) -> None:
