@@ -12,8 +12,8 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from orders.shape.curves import Arc, Through, pair_of_arcs, rise
-from orders.shape.numbers import FOOT_MM, BoardNumbers, Table
-from orders.shape.outline import Rail, arcs_of, rails
+from orders.shape.numbers import FOOT_MM, BoardNumbers, Table, table_of
+from orders.shape.outline import Rail, arcs_of, arcs_of_one, rails
 from orders.shape.section import Section, section_of
 from orders.shape.tails import swallow_gap
 
@@ -36,8 +36,10 @@ class Station:
 
 @dataclass(frozen=True)
 class Body:
-    """One board. `numbers` has every gap filled and names what was assumed."""
+    """One board. `asked` is what was typed; `numbers` has every gap filled and names what was
+    assumed."""
 
+    asked: BoardNumbers
     numbers: BoardNumbers
     right: Rail
     left: Rail
@@ -98,7 +100,8 @@ class Body:
         s = np.sin(np.linspace(0, np.pi / 2, n))
         low, high = self.section.heights(s, float(self.thickness(x_mm)),
                                          float(self.contour_depth(x_mm)))
-        across = np.concatenate([right * s[::-1], -left * s[1:], -left * s[-2::-1], right * s[1:-1]])
+        over, under = s[::-1], s[1:]
+        across = np.concatenate([right * over, -left * under, -left * over[1:], right * under[:-1]])
         height = np.concatenate([high[::-1], high[1:], low[-2::-1], low[1:-1]])
         return np.column_stack([across, height])
 
@@ -121,14 +124,19 @@ class Body:
         return [self.station(named[x], x) for x in sorted(named)]
 
     @cached_property
+    def _area_and_volume(self) -> tuple[float, float]:
+        area, volume = _integrals([self.asked])
+        return float(area[0]), float(volume[0])
+
+    @property
     def plan_area_mm2(self) -> float:
         """The area of the outline seen from above."""
-        return float(_integrals([self.numbers])[0][0])
+        return self._area_and_volume[0]
 
-    @cached_property
+    @property
     def litres(self) -> float:
         """The volume of the foam as modelled, litres: see orders.shape.volume for its error."""
-        return float(_integrals([self.numbers])[1][0]) / 1e6
+        return self._area_and_volume[1] / 1e6
 
     @cached_property
     def skin_mm2(self) -> tuple[float, float]:
@@ -147,9 +155,8 @@ class Body:
 def body_of(numbers: BoardNumbers) -> Body:
     """The solid these numbers make; raises OutlineError for what no board can be."""
     (right, _), (left, shift) = rails(numbers)
-    table = Table.of([right.numbers])
-    front, rear = _foils(table)
-    return Body(replace(right.numbers, left=numbers.left), right, left, shift,
+    front, rear = _foils_of_one(numbers)
+    return Body(numbers, replace(right.numbers, left=numbers.left), right, left, shift,
                 front.single(), rear.single())
 
 
@@ -199,6 +206,11 @@ def _contour_depth(x, length):
     return np.clip(np.minimum(x, length - x) / _CONTOUR_FADE_MM, 0, 1)
 
 
+@lru_cache(maxsize=1024)
+def _foils_of_one(numbers: BoardNumbers) -> tuple[Arc, Arc]:
+    return _foils(table_of(numbers))
+
+
 def _foils(table: Table) -> tuple[Arc, Arc]:
     half, top = table["length"] / 2, table["thickness"]
     foot = 1 - FOOT_MM / half
@@ -213,27 +225,32 @@ def _integrals(boards: Sequence[BoardNumbers]) -> tuple[np.ndarray, np.ndarray]:
 
     The round corners of a squash and the bow of its end are left out: some millilitres.
     """
-    table = Table.of(boards)
-    area, volume = _side_integrals(boards, table, table, np.zeros(len(boards)))
+    if len(boards) == 1:
+        board = boards[0]
+        table, arcs, foils = table_of(board), arcs_of_one(board), _foils_of_one(board)
+    else:
+        table = Table.of(boards)
+        arcs, foils = arcs_of(table, [board.tail_shape for board in boards]), _foils(table)
+    area, volume = _side_integrals(boards, table, arcs, foils, table, np.zeros(len(boards)))
     uneven = [index for index, board in enumerate(boards) if board.left is not None]
     if uneven:
         lefts = [boards[index].left_side() for index in uneven]
         whole = Table(table.mm[uneven], table.given[uneven], table.kind[uneven])
         shift = np.array([boards[index].left.shorter_mm for index in uneven])
-        other = _side_integrals(lefts, Table.of(lefts), whole, shift)
+        sides = Table.of(lefts)
+        arcs = arcs_of(sides, [left.tail_shape for left in lefts])
+        other = _side_integrals(lefts, sides, arcs, _foils(whole), whole, shift)
         for total, side in zip((area, volume), other, strict=True):
             total[uneven] = (total[uneven] + side) / 2
     return area, volume
 
 
-def _side_integrals(boards, table: Table, whole: Table, shift) -> tuple[np.ndarray, np.ndarray]:
-    """The same for even boards of these outlines, foiled like `whole`, whose tail line lies
+def _side_integrals(boards, table: Table, arcs, foils, whole: Table, shift):
+    """The same for even boards of these arcs, foiled like `whole`, whose tail line lies
     `shift` mm behind."""
-    shapes = [board.tail_shape for board in boards]
-    wide, end, front, rear = arcs_of(table, shapes)
-    foil_front, foil_rear = _foils(whole)
+    (wide, end, front, rear), (foil_front, foil_rear) = arcs, foils
     length, middle = table["length"], whole["length"] / 2 - shift
-    swallow = np.array([shape == "swallow" for shape in shapes])
+    swallow = np.array([board.tail_shape == "swallow" for board in boards])
     cut = np.where(swallow, table["tail_depth"], end)
     inner, outer = np.minimum(wide, middle), np.maximum(wide, middle)
     mean = np.array([section_of(board.rail, board.deck, board.bottom).mean for board in boards])

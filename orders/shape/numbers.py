@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
+from functools import lru_cache
 from operator import attrgetter
 
 import numpy as np
@@ -136,6 +137,31 @@ AT = {name: index for index, name in enumerate(COLUMNS)}
 _row = attrgetter(*(f"{name}_mm" for name in COLUMNS))
 
 
+# The foil of a class is one curve: `nose_thickness` and `tail_thickness` hold at this length, and
+# a foot from the end of a longer board lies nearer its end. Inches.
+_FOIL_AT_IN = {"shortboard": 72, "fish": 68, "mid_length": 86, "longboard": 110, "gun": 90,
+               "sup": 120}
+# A shortboard's foil fills up to a fish's between these widths over the length.
+_NARROW, _BROAD = 0.262, 0.276
+
+
+def _usual_foil(typed: np.ndarray, kind: np.ndarray, end: str) -> np.ndarray:
+    """The usual thickness a foot from this end, as a share of the thickest, (boards,)."""
+    share = np.array([getattr(TYPICAL[name], f"{end}_thickness") for name in BOARD_CLASSES])
+    at = 1 - FOOT_MM / (INCH_MM / 2 * np.array([_FOIL_AT_IN[name] for name in BOARD_CLASSES]))
+    length = typed[:, AT["length"]]
+    broad = np.clip((typed[:, AT["width"]] / length - _NARROW) / (_BROAD - _NARROW), 0, 1)
+    broad = np.where(kind == BOARD_CLASSES.index("shortboard"), broad, 0)
+    tip = 1 - _TIP_THICKNESS[end]
+    power = np.log((1 - share) / tip) / np.log(at)
+    here = np.clip(1 - 2 * FOOT_MM / length, 0, 1)
+
+    def of(class_):
+        return 1 - tip * here ** power[class_]
+
+    return (1 - broad) * of(kind) + broad * of(BOARD_CLASSES.index("fish"))
+
+
 def _usual_matrices() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """(classes, columns) of fixed millimetres, shares of the width, shares of the thickness."""
     fixed, of_width, of_thickness = (np.zeros((len(BOARD_CLASSES), len(COLUMNS)))
@@ -145,8 +171,6 @@ def _usual_matrices() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         of_width[row, AT["nose"]], of_width[row, AT["tail"]] = usual.nose, usual.tail
         for column in ("wide_point", "nose_rocker", "tail_rocker"):
             fixed[row, AT[column]] = getattr(usual, f"{column}_mm")
-        of_thickness[row, AT["nose_thickness"]] = usual.nose_thickness
-        of_thickness[row, AT["tail_thickness"]] = usual.tail_thickness
         of_thickness[row, AT["nose_tip"]] = _TIP_THICKNESS["nose"]
         of_thickness[row, AT["tail_tip"]] = _TIP_THICKNESS["tail"]
     return fixed, of_width, of_thickness
@@ -199,6 +223,9 @@ class Table:
         given = ~np.isnan(typed)
         usual = (_FIXED[kind] + _OF_WIDTH[kind] * typed[:, AT["width"], None]
                  + _OF_THICKNESS[kind] * typed[:, AT["thickness"], None])
+        for end in ("nose", "tail"):
+            column = AT[f"{end}_thickness"]
+            usual[:, column] = typed[:, AT["thickness"]] * _usual_foil(typed, kind, end)
         mm = np.where(given, typed, usual)
         for end in ("nose", "tail"):
             foot = AT[f"{end}_rocker_foot"]
@@ -213,12 +240,58 @@ class Table:
                                 deep * mm[:, block])
         # A pin ends in a point and only a cut tail has a depth, whatever was typed beside it.
         mm[:, block] *= share > 0
+        _make_room(mm, given)
         return cls(mm, given, kind)
 
 
+# How far what is assumed keeps from a straight line through what was given.
+_CLEAR = 0.04
+
+
+def _make_room(mm: np.ndarray, given: np.ndarray) -> None:
+    """Moves what was assumed, and nothing else, so far that curves pass through what was given.
+
+    A curve that bends one way stays outside the straight line from its highest place to its end.
+    """
+    def move(name, value, when=True):
+        mm[:, AT[name]] = np.where(~given[:, AT[name]] & when, value, mm[:, AT[name]])
+
+    def column(name):
+        return mm[:, AT[name]]
+
+    width, middle = column("width"), column("length") / 2
+    ahead, wide = (np.maximum(middle + side * column("wide_point"), FOOT_MM) for side in (-1, 1))
+    move("nose", np.clip(column("nose"), (1 + _CLEAR) * width * FOOT_MM / ahead, 0.97 * width))
+    _clear_of_straight(move, column, "tail", "tail_block", "width", FOOT_MM / wide)
+    share = FOOT_MM / np.maximum(middle, FOOT_MM)
+    for end in ("nose", "tail"):
+        _clear_of_straight(move, column, f"{end}_thickness", f"{end}_tip", "thickness", share)
+        tip, foot = f"{end}_rocker", f"{end}_rocker_foot"
+        low = column(foot) > (1 - _CLEAR) * (1 - share) * column(tip)
+        move(tip, column(foot) / _ROCKER_FOOT[end], low & given[:, AT[foot]])
+        move(foot, (1 - share) ** 2 * column(tip), low)
+
+
+def _clear_of_straight(move, column, foot: str, end: str, top: str, share) -> None:
+    """An assumed end small enough for the foot, then an assumed foot large enough for the end."""
+    most = (column(foot) / (1 + _CLEAR) - column(top) * share) / np.maximum(1 - share, 0.01)
+    move(end, np.clip(column(end), 0, np.maximum(most, 0)))
+    straight = column(top) * share + column(end) * (1 - share)
+    move(foot, np.clip(column(foot), (1 + _CLEAR) * straight, np.maximum(0.97 * column(top), 0)))
+
+
+@lru_cache(maxsize=1024)
+def table_of(numbers: BoardNumbers) -> Table:
+    """The table of one board."""
+    table = Table.of([numbers])
+    table.mm.setflags(write=False)
+    return table
+
+
+@lru_cache(maxsize=1024)
 def with_typical(numbers: BoardNumbers) -> BoardNumbers:
     """The same numbers with every gap filled; `assumed` names what was filled in."""
-    table = Table.of([numbers])
+    table = table_of(numbers)
     filled = {f"{name}_mm": float(value) for name, value in zip(COLUMNS, table.mm[0], strict=True)}
     names = [name for name, given in zip(COLUMNS, table.given[0], strict=True) if not given]
     if _BLOCK_OF_USUAL.get(numbers.tail_shape, 1.0) == 0 and "tail_block" in names:

@@ -15,7 +15,15 @@ import numpy as np
 
 from orders.shape.checks import impossible_numbers
 from orders.shape.curves import Arc, Through, pair_of_arcs
-from orders.shape.numbers import BOARD_CLASSES, FOOT_MM, TYPICAL, BoardNumbers, Table, with_typical
+from orders.shape.numbers import (
+    BOARD_CLASSES,
+    FOOT_MM,
+    TYPICAL,
+    BoardNumbers,
+    Table,
+    table_of,
+    with_typical,
+)
 from orders.shape.tails import tail_pieces
 
 __all__ = ["BoardNumbers", "OutlineError", "Rail", "half_outline", "half_width_at",
@@ -67,13 +75,19 @@ def arcs_of(table: Table, tail_shapes: list[str]) -> tuple[np.ndarray, np.ndarra
     return wide, end, front, rear
 
 
+@lru_cache(maxsize=1024)
+def arcs_of_one(numbers: BoardNumbers) -> tuple[np.ndarray, np.ndarray, Arc, Arc]:
+    """The same of one board."""
+    return arcs_of(table_of(numbers), [numbers.tail_shape])
+
+
 @lru_cache(maxsize=2048)
 def rail(numbers: BoardNumbers) -> Rail:
     """The right rail; refuses what no board can be."""
     if problems := impossible_numbers(numbers):
         raise OutlineError(problems[0])
     full = with_typical(numbers)
-    wide, end, front, rear = arcs_of(Table.of([full]), [full.tail_shape])
+    wide, end, front, rear = arcs_of_one(numbers)
     return Rail(numbers=full, front=front.single(), rear=rear.single(), wide_x_mm=float(wide[0]),
                 end_mm=float(end[0]), block_mm=full.tail_block_mm)
 
