@@ -25,6 +25,7 @@ _TIPS = np.linspace(0.40, 1.0, 31)
 # How a side bends by itself: away from its highest place by this power or, where the numbers
 # ask for a steeper end, half as much again as the least power they allow.
 _NATURAL, _OVER_LEAST = 4.0, 1.5
+_ROOM_FROM = 0.3
 
 
 @dataclass(frozen=True)
@@ -118,8 +119,10 @@ class _Fit:
         fits = (1 - to.foot[:, None] ** share) <= (1 - to.end[:, None] ** share) * u2[:, None]
         curved = fits[:, -1]
         least = _TIPS[np.argmax(fits, axis=1)]
-        # Room on the finer side, so that the curve need not turn all at once.
-        tip = np.maximum(to.tip, least + 0.35 * (1 - least))
+        # Room on the finer side, so that the curve need not turn all at once; less for a blunt
+        # end, or a round tail would be drawn as a rounded pin.
+        room = np.clip(to.tip - _ROOM_FROM, 0.1, 0.35)
+        tip = np.maximum(to.tip, least + room * (1 - least))
         at_foot, at_end = 1 - to.foot ** (1 / tip), 1 - to.end ** (1 / tip)
         with np.errstate(divide="ignore", invalid="ignore"):
             power = np.log(at_foot / at_end) / np.log(to.foot_u)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django import forms
 from django.core.exceptions import ValidationError
 
-from orders.shape.checks import impossible_numbers, odd_numbers
+from orders.shape.checks import Sentence, impossible_numbers, odd_numbers
 from orders.specs.drawing import shape_of
 from orders.specs.fields import LengthField, LitresField
 from orders.specs.models import NUMBER_FIELDS, BoardNumbers, SpecRevision
@@ -95,7 +95,7 @@ class NumbersForm(forms.ModelForm):
         label="Stated volume", required=False, help_text="litres, measured or said by the shaper"
     )
     confirmed = forms.CharField(required=False, max_length=12)
-    drawn = forms.CharField(required=False, max_length=200)
+    drawn = forms.CharField(required=False, max_length=2000)
 
     groups = NUMBER_GROUPS
 
@@ -187,17 +187,10 @@ class NumbersForm(forms.ModelForm):
         return {name: self.cleaned_data[name] for name in self._meta.fields} | {"written": written}
 
 
-def _field_of(sentence: str) -> str:
-    """The field a sentence about impossible numbers stands beside."""
-    for start, name in (
-        ("The nose", "nose_nm"),
-        ("Nose", "nose_nm"),
-        ("The tail", "tail_nm"),
-        ("The board is thicker", "thickness_nm"),
-    ):
-        if sentence.startswith(start):
-            return name
-    return "length_nm"
+def _field_of(sentence: Sentence) -> str:
+    """The form's field a sentence about the numbers stands beside."""
+    name = sentence.field.replace("tail_block", "tail_end")
+    return name if name.endswith("_shape") else f"{name}_nm"
 
 
 class SpecForm(NumbersForm):

@@ -23,6 +23,8 @@ from orders.shape.outline import (
 from orders.shape.svg import board_svg, silhouette
 from orders.shape.units import parse_length
 from orders.shape.volume import estimate_litres, litres_band
+from orders.specs.drawing import silhouette_of
+from orders.specs.models import SpecRevision
 
 IN = 25.4
 FISH = BoardNumbers(68 * IN, 21 * IN, 2.5 * IN, 16 * IN, 16 * IN, "swallow")
@@ -76,7 +78,7 @@ def test_a_rail_has_no_bump_and_no_hollow(numbers):
 @each_board
 def test_a_rail_does_not_change_its_bend_suddenly_at_the_wide_point(numbers):
     shape = rail(numbers)
-    bends = [2 * h.tip * h.square * h.wide_mm / h.reach_mm**2 for h in (shape.front, shape.rear)]
+    bends = [float(arc.bend) for arc in (shape.front, shape.rear)]
     assert max(bends) / min(bends) < 3
 
 
@@ -163,8 +165,10 @@ def test_any_board_is_drawn_true_or_refused_in_a_sentence(numbers):
 
 
 def test_what_was_not_given_is_filled_and_named():
-    assert set(with_typical(MID).assumed) == {"nose", "tail", "wide_point"}
-    assert set(with_typical(SHORT).assumed) == {"wide_point", "tail_block"}
+    foil_and_rocker = {f"{end}_{what}" for end in ("nose", "tail")
+                       for what in ("rocker", "rocker_foot", "thickness", "tip")}
+    assert set(with_typical(MID).assumed) == {"nose", "tail", "wide_point"} | foil_and_rocker
+    assert set(with_typical(SHORT).assumed) == {"wide_point", "tail_block"} | foil_and_rocker
     assert "tail_depth" in with_typical(FISH).assumed
     again = with_typical(with_typical(MID))
     assert again == with_typical(MID)
@@ -177,11 +181,11 @@ def test_a_board_falls_in_the_class_a_shaper_would_call_it():
 
 
 def test_numbers_kept_in_nanometres_draw_the_same_board():
-    kept = BoardNumbers.from_nm(
+    kept = SpecRevision(
         length_nm=parse_length("6'2", bare="ft"), width_nm=parse_length("19 1/2"),
         thickness_nm=parse_length("2 7/16"), nose_nm=parse_length("11 3/4"),
         tail_nm=parse_length("14 1/2"), tail_shape="squash")
-    assert silhouette(kept) == silhouette(SHORT)
+    assert silhouette_of(kept) == silhouette(SHORT)
 
 
 @each_board
@@ -273,7 +277,7 @@ def test_a_board_that_cannot_be_is_said_to_be_and_not_drawn(change, why):
     ({"thickness_mm": 1.5 * IN}, "thickness of 1.5 in"),
     ({"nose_mm": 8 * IN}, "nose is less than half"),
     ({"tail_mm": 8 * IN}, "tail is less than half"),
-    ({"wide_point_mm": 9 * IN}, "more than 8 in from the middle"),
+    ({"wide_point_mm": 9 * IN}, "wide point 9\" (229 mm) ahead of the middle is unusual"),
 ])
 def test_an_unusual_number_is_asked_about_but_drawn(change, why):
     odd = replace(SHORT, **change)
