@@ -1,43 +1,68 @@
-"""A board as SVG: a small silhouette for racks and lists, and a drawing with its numbers.
+"""A board as SVG: a small silhouette for racks and lists, and drawings with its numbers.
 
-Millimetres throughout, nose up. Nothing here carries inline style: colours come from the
-classes, or from the colour of the text around the drawing.
+Millimetres throughout, nose up in plan, nose to the right from the side. Nothing here carries
+inline style: colours come from the classes, or from the colour of the text around the drawing.
+Letters are sized to be read where a drawing is 320 px wide; style sheets make them smaller.
 """
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache, lru_cache
 from html import escape
+from typing import NamedTuple
 
 import numpy as np
 
-from orders.shape.fins import CENTRE_BOX_MM, PLUG_MM, Fin, fin_layout, leash_plug_at
+from orders.shape.figures import Figures, PlacedFin, Text, figures_of, zones_named
+from orders.shape.fins import CENTRE_BOX_MM, PLUG_MM
 from orders.shape.numbers import FOOT_MM, BoardNumbers
-from orders.shape.outline import outline_pieces, rail
+from orders.shape.outline import outline_pieces
 from orders.shape.units import format_dims, format_length
 
 _LEFT_MM, _RIGHT_MM, _TOP_MM, _BOTTOM_MM = 95, 200, 30, 95
+# Letters of 12 px where the drawing is 320 px wide.
+_FONT_SHARE = 12.5 / 320
 # Where the knots stand along a rail, nose to tail: closest where it turns fastest.
 _RAIL_KNOTS = np.array([0, 0.025, 0.09, 0.22, 0.42, 0.63, 0.82, 0.94, 1.0])
 _SHORT_KNOTS = np.array([0.0, 1.0])
 
 
+class Drawing(NamedTuple):
+    """One board's drawings, each an SVG: from above, the tail with its fins, from the side, and
+    cut across."""
+
+    outline: str
+    tail: str
+    profile: str
+    sections: str
+
+
 @lru_cache(maxsize=2048)
 def silhouette(numbers: BoardNumbers) -> str:
     """The closed outline as path data in whole mm: y 0 at the nose tip, x 0 on the stringer."""
-    length = numbers.length_mm
-    knots: list[np.ndarray] = []
-    for index, piece in enumerate(outline_pieces(numbers, 240)):
-        points = np.column_stack([piece[:, 1], length - piece[:, 0]])
-        curve = _bezier(points, _RAIL_KNOTS if index == 0 else _SHORT_KNOTS)
-        knots += list(curve[1:] if knots else curve)
-    right = np.rint(np.array(knots)).astype(int)
-    left = right[::-1] * (-1, 1)
+    right = left = _side(numbers, 0.0, numbers.length_mm)
+    if numbers.left is not None:
+        left = _side(numbers.left_side(), numbers.left.shorter_mm, numbers.length_mm)
+    left = left[::-1] * (-1, 1)
+    if (left[0] != right[-1]).any():
+        # One side ends ahead of the other: along the stringer from one to the other.
+        between = np.rint(np.linspace(right[-1], left[0], 4)).astype(int)
+        right = np.vstack([right, between[1:]])
     loop = np.vstack([right, left[1:]])
     path = f"M{right[0][0]} {right[0][1]}"
     for at in range(1, len(loop), 3):
         path += "c" + "".join(_pair(loop[at + k] - loop[at - 1]) for k in range(3)).lstrip()
     return path + "z"
+
+
+def _side(numbers: BoardNumbers, shift: float, length: float) -> np.ndarray:
+    """Knots and controls of one side, nose to tail, in whole mm."""
+    knots: list[np.ndarray] = []
+    for index, piece in enumerate(outline_pieces(numbers, 240)):
+        points = np.column_stack([piece[:, 1], length - shift - piece[:, 0]])
+        curve = _bezier(points, _RAIL_KNOTS if index == 0 else _SHORT_KNOTS)
+        knots += list(curve[1:] if knots else curve)
+    return np.rint(np.array(knots)).astype(int)
 
 
 def _pair(delta) -> str:
@@ -97,110 +122,279 @@ def _handles(run: np.ndarray, leave: np.ndarray, arrive: np.ndarray):
 
 
 def board_svg(numbers: BoardNumbers, *, unit: str = "in", fin_setup: str | None = None,
-              box_kind: str | None = None, leash_plug: bool = True, title: str = "") -> str:
-    """The drawing with stringer, stations, fins or boxes, plug and labels.
+              box_kind: str | None = None, leash_plug: bool = True, stringer: str = "eighth",
+              art: str = "", title: str = "") -> str:
+    """The board from above, with stringer, stations, fins or boxes, plug and labels.
 
     `unit` is "in", "mm" or "cm". Fins and the plug stand where they usually go (see
     `orders.shape.fins` for figures and sources); they are starting points, not placements.
+    `art` is what is written of colour and art: the places it names are marked.
     """
-    shape = rail(numbers)
-    full, half = shape.numbers, numbers.width_mm / 2
-    left, width = -(half + _LEFT_MM), numbers.width_mm + _LEFT_MM + _RIGHT_MM
-    height = numbers.length_mm + _TOP_MM + _BOTTOM_MM
-    font = round(width / 23)
-    dims = format_dims(*(_nm(v) for v in (full.length_mm, full.width_mm, full.thickness_mm)), unit)
+    figures = figures_of(numbers, unit=unit, fin_setup=fin_setup, leash_plug=leash_plug,
+                         stringer=stringer)
+    return _outline_svg(figures, unit, box_kind, art, title)
+
+
+def drawing_of(numbers: BoardNumbers, *, unit: str = "in", fin_setup: str | None = None,
+               box_kind: str | None = None, leash_plug: bool = True, stringer: str = "eighth",
+               art: str = "") -> Drawing:
+    """All drawings of a board: see `board_svg`."""
+    figures = figures_of(numbers, unit=unit, fin_setup=fin_setup, leash_plug=leash_plug,
+                         stringer=stringer)
+    return Drawing(_outline_svg(figures, unit, box_kind, art, ""), _tail_svg(figures, box_kind),
+                   _profile_svg(figures), _sections_svg(figures))
+
+
+def _outline_svg(figures: Figures, unit: str, box_kind: str | None, art: str, title: str) -> str:
+    full, length, half = figures.numbers, figures.numbers.length_mm, figures.numbers.width_mm / 2
+    margin = _RIGHT_MM if figures.uneven else _LEFT_MM
+    left, width = -(half + margin), full.width_mm + margin + _RIGHT_MM
+    height = length + _TOP_MM + _BOTTOM_MM
+    font = round(width * _FONT_SHARE)
+    dims = format_dims(*(_nm(v) for v in (length, full.width_mm, full.thickness_mm)), unit)
     title = title or f"Outline of a board, {dims}"
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="board-drawing" role="img" '
-        f'aria-label="{escape(title)}" viewBox="{left:.0f} {-_TOP_MM} {width:.0f} {height:.0f}" '
-        f'font-size="{font}">',
-        f"<title>{escape(title)}</title><desc>{escape(_describe(full, dims, unit))}</desc>",
+        _open(title, (left, -_TOP_MM, width, height), font, _describe(figures, dims)),
         f'<path class="board-outline" fill="none" stroke="currentColor" stroke-width="4" '
-        f'stroke-linejoin="round" d="{silhouette(numbers)}"/>',
-        _line("board-stringer", 0, 6, 0, numbers.length_mm - _stringer_stop(full), 1.5),
-        _stations(full, shape.wide_x_mm, unit, font),
-        _length_line(full, unit),
-        "".join(_fin(fin, numbers.length_mm, box_kind)
-                for fin in fin_layout(numbers, fin_setup)),
+        f'stroke-linejoin="round" d="{_path(_plan(figures.outline(), length))}z"/>',
+        _zones(art, figures, font), _strips(figures, length, 6.0, length - figures.stop_mm),
+        *(_crossing(figures, crossing, font) for crossing in figures.crossings),
+        _length_line(figures, left + font * 1.1, unit),
+        *(_fin(fin, length, box_kind) for fin in figures.fins),
     ]
-    if leash_plug:
-        x, across = leash_plug_at(numbers)
-        parts.append(_circle("board-plug", across, numbers.length_mm - x, PLUG_MM / 2))
-    parts.append(f'<text class="board-dims" x="{left + width / 2:.0f}" '
-                 f'y="{numbers.length_mm + 68}" text-anchor="middle" fill="currentColor">'
-                 f"{escape(dims)}</text></svg>")
+    if figures.plug:
+        x, across = figures.plug
+        parts.append(_circle("board-plug", across, length - x, PLUG_MM / 2))
+    parts.append(f'<text class="board-dims" x="{left + width / 2:.0f}" y="{length + 68:.0f}" '
+                 f'text-anchor="middle" fill="currentColor">{escape(dims)}</text></svg>')
     return "".join(parts)
 
 
-def _nm(mm: float) -> int:
-    return round(mm * 1_000_000)
-
-
-def _label(mm: float, unit: str) -> str:
-    return format_length(_nm(mm), unit)
-
-
-def _assumed(full: BoardNumbers, field: str) -> str:
-    return " is-assumed" if field in full.assumed else ""
-
-
-def _describe(full: BoardNumbers, dims: str, unit: str) -> str:
+def _describe(figures: Figures, dims: str) -> str:
+    full = figures.numbers
+    said = {crossing.name: crossing.text.words for crossing in figures.crossings[:3]}
+    each = "each a foot from the end" + (", right half" if figures.uneven else "")
     text = (f"{dims}, {full.tail_shape.replace('_', ' ')} tail; "
-            f"nose {_shown(full, 'nose', unit)}, tail {_shown(full, 'tail', unit)}, "
-            f"each a foot from the end.")
+            f"nose {said['nose']}, tail {said['tail']}, {each}.")
     if full.assumed:
         names = ", ".join(name.replace("_", " ") for name in full.assumed)
         text += f" Not given, typical for the class: {names}."
     return text
 
 
-def _shown(full: BoardNumbers, name: str, unit: str) -> str:
-    """A width as a label. A typical value is marked and rounded, so none looks ordered."""
-    mm = getattr(full, f"{name}_mm")
-    if name not in full.assumed:
-        return _label(mm, unit)
-    step = 25.4 / 4 if unit == "in" else 5.0
-    return "≈ " + _label(round(mm / step) * step, unit)
-
-
-def _stringer_stop(full: BoardNumbers) -> float:
-    return full.tail_depth_mm if full.tail_shape == "swallow" else 6.0
-
-
-def _stations(full: BoardNumbers, wide_x: float, unit: str, font: int) -> str:
-    rows = [("nose", full.length_mm - FOOT_MM, full.nose_mm, _shown(full, "nose", unit)),
-            ("wide", wide_x, full.width_mm, _label(full.width_mm, unit)),
-            ("tail", FOOT_MM, full.tail_mm, _shown(full, "tail", unit))]
-    out = []
-    for name, x, width, text in rows:
-        y = full.length_mm - x
-        out.append(_line(f"board-station board-station-{name}", -width / 2, y,
-                         full.width_mm / 2 + 10, y, 2, dashed=True))
-        out.append(f'<text class="board-label{_assumed(full, name)}" '
-                   f'x="{full.width_mm / 2 + 26:.0f}" y="{y + font * 0.35:.0f}" '
-                   f'fill="currentColor">{escape(text)}</text>')
+def _zones(art: str, figures: Figures, font: int) -> str:
+    """Faint lines and names of the places that a note about colour or art speaks of."""
+    if not (named := zones_named(art)):
+        return ""
+    length, out = figures.numbers.length_mm, []
+    half = figures.numbers.width_mm / 2
+    if {"nose", "middle", "tail"} & set(named):
+        out += [_line("board-zone", -half, length * third, half, length * third, 1, dashed=True)
+                for third in (1 / 3, 2 / 3)]
+    for zone, share in (("nose", 0.27), ("middle", 0.43), ("tail", 0.78)):
+        if zone in named:
+            words = zone if zone == "middle" else f"{zone} third"
+            out.append(_text("board-zone-name", -10, length * share, Text(words), "end"))
+    if "rails" in named:
+        inner = figures.right[figures.right[:, 0] > 0.12 * length]
+        for side in (-1, 1):
+            across = np.maximum(inner[:, 1] - 45, 0) * side
+            line = np.column_stack([across, length - inner[:, 0]])[inner[:, 1] > 60]
+            out.append(f'<path class="board-zone" fill="none" stroke="currentColor" '
+                       f'stroke-dasharray="14 10" d="{_path(line)}"/>')
+        out.append(f'<text class="board-zone-name" transform="translate({half - 14:.0f} '
+                   f'{length * 0.6:.0f}) rotate(-90)" fill="currentColor">rail</text>')
     return "".join(out)
 
 
-def _length_line(full: BoardNumbers, unit: str) -> str:
-    x, length = -full.width_mm / 2 - 30, full.length_mm
+def _strips(figures: Figures, length: float, top: float, stop: float) -> str:
+    """The stringer in its own width; a hair line where there is none."""
+    if not figures.strips:
+        return _line("board-centre", 0, top, 0, stop, 1, dashed=True)
+    return "".join(
+        f'<rect class="board-stringer" x="{across - wide / 2:.2f}" y="{top:.0f}" '
+        f'width="{wide:.2f}" height="{stop - top:.0f}" fill="currentColor" opacity="0.45"/>'
+        for across, wide in figures.strips)
+
+
+def _crossing(figures: Figures, crossing, font: int) -> str:
+    y, half = figures.numbers.length_mm - crossing.x_mm, figures.numbers.width_mm / 2
+    name = f"board-station board-station-{crossing.name}"
+    if crossing.side < 0:
+        line = _line(name, -half - 10, y, 0, y, 2, dashed=True)
+        return line + _text("board-label", -half - 22, y + font * 0.35, crossing.text, "end")
+    line = _line(name, crossing.left_mm, y, half + 10, y, 2, dashed=True)
+    out = line + _text("board-label", half + 22, y + font * 0.35, crossing.text)
+    if crossing.name == "wide" and figures.ahead:
+        out += _text("board-label board-label-small", half + 22, y + font * 1.5, figures.ahead)
+    return out
+
+
+def _length_line(figures: Figures, x: float, unit: str) -> str:
+    length, half = figures.numbers.length_mm, figures.numbers.width_mm / 2
     text = format_length(_nm(length), "ftin" if unit == "in" else unit)
-    return (_line("board-measure", x, 0, x, length, 2)
-            + _line("board-measure", x - 12, 0, x + 12, 0, 2)
-            + _line("board-measure", x - 12, length, x + 12, length, 2)
-            + f'<text class="board-label" transform="translate({x - 18:.0f} {length / 2:.0f}) '
+    at = -half - 30 if not figures.uneven else x + 18
+    return (_line("board-measure", at, 0, at, length, 2)
+            + _line("board-measure", at - 12, 0, at + 12, 0, 2)
+            + _line("board-measure", at - 12, length, at + 12, length, 2)
+            + f'<text class="board-label" transform="translate({at - 16:.0f} {length / 3:.0f}) '
               f'rotate(-90)" text-anchor="middle" fill="currentColor">{escape(text)}</text>')
 
 
-def _fin(fin: Fin, length: float, box_kind: str | None) -> str:
-    (front_x, front_across), on_stringer = fin.front, fin.across_mm == 0
-    ends = (fin.across_mm, length - fin.rear_mm, front_across, length - front_x)
+def _tail_svg(figures: Figures, box_kind: str | None) -> str:
+    """The tail enlarged: how far up and how far in from the rail each fin stands."""
+    top = max([fin.front[0] for fin in figures.fins] + [FOOT_MM]) + 40
+    right, left = (_below(side, top) for side in (figures.right, figures.left))
+    half = max(float(right[:, 1].max()), float(-left[:, 1].min()))
+    width = 2 * half / 0.56
+    font, edge = width * _FONT_SHARE, half + 0.02 * width
+    labels = _tail_labels(figures)
+    line, ys = font * 1.15, []
+    for up, _, _ in labels:
+        ys.append(min(top - up, ys[-1] - 2.3 * line if ys else top))
+    over = max(0.0, line - (ys[-1] - line)) if ys else 0.0
+    parts = [
+        _open("The tail and its fins, seen from the deck",
+              (-half - 6, -over, width + 6, top + over + 2.2 * font), font,
+              "Usual places to start from, measured to the rear edge of the base."),
+        f'<path class="board-outline" fill="none" stroke="currentColor" stroke-width="3" '
+        f'stroke-linejoin="round" d="{_path(_plan(np.vstack([right, left[::-1]]), top))}"/>',
+        _strips(figures, top, 0.0, top - figures.stop_mm),
+        _line("board-tail-line", -half, top, half, top, 1, dashed=True),
+    ]
+    for fin in figures.fins:
+        x, across = fin.rear
+        parts.append(_fin(fin, top, box_kind))
+        if across:
+            parts.append(_line("board-measure", across, top - x,
+                               across + np.copysign(fin.rail_mm, across), top - x, 1.5))
+    if figures.plug:
+        parts.append(_circle("board-plug", figures.plug[1], top - figures.plug[0], PLUG_MM / 2))
+    for (_, name, text), y in zip(labels, ys, strict=True):
+        parts += [_text("board-label-name", edge, y - line, Text(name)),
+                  _text("board-label", edge, y, text)]
+    if figures.tail_end:
+        parts.append(_text("board-label", 0, top + 1.5 * font, figures.tail_end, "middle"))
+    return "".join(parts) + "</svg>"
+
+
+def _below(side: np.ndarray, top: float) -> np.ndarray:
+    """The part of a side up to `top` mm from the tail line."""
+    across = np.interp(top, side[::-1, 0], side[::-1, 1])
+    return np.vstack([[top, across], side[side[:, 0] < top]])
+
+
+def _tail_labels(figures: Figures) -> list[tuple[float, str, Text]]:
+    """(how far up, name, text) from the tail upwards; even sides are named once."""
+    rows = []
+    for fin in figures.fins:
+        side = "left" if fin.rear[1] < 0 else "right"
+        if fin.rear[1] < 0 and not figures.uneven:
+            continue
+        name = f"{fin.name} fin"
+        rows.append((fin.rear[0], f"{side} {name}" if figures.uneven and fin.rear[1] else name,
+                     fin.text))
+    if figures.plug:
+        rows.append((figures.plug[0], "plug", figures.plug_text))
+    return sorted(rows, key=lambda row: row[0])
+
+
+def _profile_svg(figures: Figures) -> str:
+    """The board from the side on a straight edge: thickness over it, rocker under it."""
+    length = figures.numbers.length_mm
+    font = length * _FONT_SHARE * 1.06
+    high = max(mark.deck_mm for mark in figures.marks)
+    row, pad = font * 1.25, font * 0.4
+    base = 2 * row + pad + high
+    line = np.vstack([figures.bottom, figures.deck[::-1]])
+    parts = [
+        _open("From the side: thickness above, rocker below",
+              (-10, 0, length + 20, base + pad + 2 * row + font * 0.3), font, ""),
+        _line("board-edge", 0, base, length, base, 2, dashed=True),
+        f'<path class="board-outline" fill="none" stroke="currentColor" stroke-width="5" '
+        f'stroke-linejoin="round" d="{_path(line * (1, -1) + (0, base))}z"/>',
+        _text("board-label-name", length / 2, row - font * 0.2, Text("thickness"), "middle"),
+        _text("board-label-name", length / 2, base + pad + 2 * row - font * 0.2, Text("rocker"),
+              "middle"),
+    ]
+    for index, mark in enumerate(figures.marks):
+        anchor = ("start", "middle", "middle", "middle", "end")[index]
+        foot = index in (1, 3)
+        over, under = (row if foot else 2 * row), base + pad + (2 * row if foot else row)
+        parts.append(_line("board-station", mark.x_mm, over + font * 0.1, mark.x_mm,
+                           under - font * 0.85 if mark.rocker else base, 2, dashed=True))
+        parts.append(_text("board-label", mark.x_mm, over - font * 0.2, mark.thickness, anchor))
+        if mark.rocker:
+            parts.append(_text("board-label", mark.x_mm, under - font * 0.1, mark.rocker, anchor))
+    return "".join(parts) + "</svg>"
+
+
+def _sections_svg(figures: Figures) -> str:
+    """Three cuts across the board to one scale, nose first, seen from the tail."""
+    width = figures.numbers.width_mm + 20
+    font, y, parts = width * _FONT_SHARE, 0.0, []
+    for cut in figures.cuts:
+        low, high = cut.points[:, 1].min(), cut.points[:, 1].max()
+        base = y + 1.5 * font + high
+        assumed = cut.width.assumed or cut.thickness.assumed
+        text = Text(f"{cut.name}: {cut.width.words} x {cut.thickness.words}", assumed)
+        parts.append(_text("board-label", 0, y + font, text, "middle"))
+        parts.append(f'<path class="board-outline" fill="none" stroke="currentColor" '
+                     f'stroke-width="2.5" stroke-linejoin="round" '
+                     f'd="{_path(cut.points * (1, -1) + (0, base))}z"/>')
+        parts += [f'<rect class="board-stringer" x="{across - wide / 2:.2f}" '
+                  f'y="{base - cut.thickness_mm:.1f}" width="{wide:.2f}" '
+                  f'height="{cut.thickness_mm:.1f}" fill="currentColor" opacity="0.45"/>'
+                  for across, wide in figures.strips]
+        y = base - min(low, 0) + font * 0.9
+    top = _open("Sections, seen from the tail", (-width / 2, 0, width, y), font, "")
+    return top + "".join(parts) + "</svg>"
+
+
+def _open(title: str, box: tuple[float, ...], font: float, description: str) -> str:
+    more = f"<desc>{escape(description)}</desc>" if description else ""
+    return (f'<svg xmlns="http://www.w3.org/2000/svg" class="board-drawing" role="img" '
+            f'aria-label="{escape(title)}" viewBox="{box[0]:.0f} {box[1]:.0f} {box[2]:.0f} '
+            f'{box[3]:.0f}" font-size="{font:.0f}"><title>{escape(title)}</title>{more}')
+
+
+def _nm(mm: float) -> int:
+    return round(mm * 1_000_000)
+
+
+def _plan(points: np.ndarray, length: float) -> np.ndarray:
+    """(x, across) as it stands on the page, nose up."""
+    return points[:, ::-1] * (1, -1) + (0, length)
+
+
+@cache
+def _numbers_of(count: int) -> str:
+    return "M" + " ".join(["%.1f"] * count)
+
+
+def _path(points: np.ndarray) -> str:
+    """Straight runs through all points; what they follow is close enough for no corner to show."""
+    values = points.ravel().tolist()
+    return _numbers_of(len(values)) % tuple(values)
+
+
+def _text(name: str, x: float, y: float, text: Text, anchor: str = "start") -> str:
+    about = " is-assumed" if text.assumed else ""
+    place = "" if anchor == "start" else f' text-anchor="{anchor}"'
+    return (f'<text class="{name}{about}" x="{x:.0f}" y="{y:.0f}"{place} fill="currentColor">'
+            f"{escape(text.words)}</text>")
+
+
+def _fin(fin: PlacedFin, length: float, box_kind: str | None) -> str:
+    (rear_x, across), (front_x, front_across) = fin.rear, fin.front
+    on_stringer, base_mm = across == 0, front_x - rear_x
+    ends = (across, length - rear_x, front_across, length - front_x)
     base = _line(f"board-fin board-fin-{fin.name}", *ends, 7)
     long_box = on_stringer and (box_kind in ("centre_box", "centre_and_slots"))
     if long_box:
-        spare = (CENTRE_BOX_MM - fin.base_mm) / 2
+        spare = (CENTRE_BOX_MM - base_mm) / 2
         # The slot keeps clear of the tail: it slides forward rather than off the board.
-        back = max(fin.rear_mm - spare, 40.0)
+        back = max(rear_x - spare, 40.0)
         return _slot((0, length - back - CENTRE_BOX_MM), (0, length - back), 24) + base
     if box_kind == "two_plug":
         plugs = "".join(_circle("board-box", ends[0] + (ends[2] - ends[0]) * at,

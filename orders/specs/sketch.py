@@ -1,14 +1,17 @@
 """What the counter sees beside the form while typing: the drawing and what it comes to."""
 
+import json
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
+from django.db.models import BigIntegerField, IntegerField
+
 from orders.factory.models import Factory
 from orders.shape.checks import impossible_numbers, odd_numbers
-from orders.shape.svg import board_svg
+from orders.shape.svg import Drawing, drawing_of
 from orders.shape.volume import estimate_litres, litres_band
 from orders.specs.drawing import shape_of
-from orders.specs.models import BoardNumbers, SpecRevision
+from orders.specs.models import NUMBER_FIELDS, BoardNumbers, SpecRevision
 
 
 @dataclass(frozen=True)
@@ -19,7 +22,7 @@ class Sketch:
     """
 
     spec: BoardNumbers
-    svg: str
+    drawing: Drawing
     litres: float
     band: tuple[float, float]
     odd: list[str]
@@ -30,14 +33,25 @@ class Sketch:
         return odd_key(self.odd)
 
     @property
+    def stated_litres(self) -> float | None:
+        """What a maker or a computer file gives for the board, where that was noted."""
+        return None if self.spec.stated_ml is None else self.spec.stated_ml / 1000
+
+    @property
     def drawn(self) -> str:
         """The numbers behind the drawing, for a page that sends them back: see `redrawn`."""
-        values = (getattr(self.spec, name) for name in _DRAWN)
-        return "|".join("" if value is None else str(value) for value in values)
+        values = {name: getattr(self.spec, name) for name in _DRAWN}
+        return json.dumps({name: value for name, value in values.items() if value or value == 0})
 
 
-_LENGTHS = ["length_nm", "width_nm", "thickness_nm", "nose_nm", "tail_nm"]
-_DRAWN = [*_LENGTHS, "tail_shape", "fin_setup", "box_kind", "leash_plug"]
+# All that changes the drawing or the litres beside it.
+_NOT_DRAWN = {"foam", "resin", "deck_cloth", "bottom_cloth", "finish"}
+_DRAWN = [name for name in NUMBER_FIELDS if name not in _NOT_DRAWN]
+_WHOLE = {
+    field.name
+    for field in BoardNumbers._meta.fields
+    if isinstance(field, BigIntegerField | IntegerField)
+}
 
 
 def sketch_of(spec: BoardNumbers) -> Sketch | None:
@@ -45,27 +59,28 @@ def sketch_of(spec: BoardNumbers) -> Sketch | None:
     shape = shape_of(spec)
     if impossible_numbers(shape):
         return None
-    svg = board_svg(
+    drawing = drawing_of(
         shape,
         unit=Factory.current().length_unit,
         fin_setup=spec.fin_setup,
         box_kind=spec.box_kind,
         leash_plug=spec.leash_plug == "one",
+        stringer=spec.stringer,
+        art=f"{getattr(spec, 'colour', '')} {getattr(spec, 'art', '')}",
     )
-    return Sketch(spec, svg, estimate_litres(shape), litres_band(shape), odd_numbers(shape))
+    return Sketch(spec, drawing, estimate_litres(shape), litres_band(shape), odd_numbers(shape))
 
 
 def redrawn(text: str) -> Sketch | None:
     """The sketch a page showed before, from the text it sends back; none when it is no such."""
-    parts = text.split("|")
-    if len(parts) != len(_DRAWN):
-        return None
-    values = dict(zip(_DRAWN, parts, strict=True))
     try:
-        lengths = {name: int(values[name]) if values[name] else None for name in _LENGTHS}
-        spec = SpecRevision(**{**values, **lengths})
-        before = sketch_of(spec)
-    except (TypeError, ValueError):
+        values = json.loads(text)
+        if not isinstance(values, dict) or not set(values) <= set(_DRAWN):
+            return None
+        if any(isinstance(value, int) is not (name in _WHOLE) for name, value in values.items()):
+            return None
+        before = sketch_of(SpecRevision(**values))
+    except (TypeError, ValueError, KeyError):
         return None
     return replace(before, stale=True) if before else None
 

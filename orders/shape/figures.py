@@ -1,0 +1,295 @@
+"""What is drawn of a board, in millimetres, for the screen and for paper alike.
+
+Everywhere x runs forward from the tail line and `across` from the stringer, right positive. A
+number nobody gave carries its typical value, rounded, with a sign before it: none looks ordered.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+
+from orders.shape.body import Body, body_of
+from orders.shape.fins import Fin, fin_layout, leash_plug_at
+from orders.shape.numbers import FOOT_MM, INCH_MM, BoardNumbers
+from orders.shape.outline import outline_pieces
+from orders.shape.units import format_length
+
+_POINTS = 64
+# Crowded towards both ends, where rocker and foil turn fastest.
+_ALONG = (1 - np.cos(np.linspace(0, np.pi, 49))) / 2
+_SECTION_POINTS = 21
+# (inches, mm) a typical or a read-off value is rounded to.
+_STEPS = {"width": (1 / 4, 5.0), "rocker": (1 / 8, 2.0), "thickness": (1 / 16, 1.0),
+          "place": (1 / 16, 1.0)}
+# (across, width) of each strip of wood, mm. The widths are in the names; how wide a T-band is and
+# how far two stringers stand apart is common practice, no source.
+STRINGERS = {
+    "none": (), "eighth": ((0.0, INCH_MM / 8),), "quarter": ((0.0, INCH_MM / 4),),
+    "three_eighths": ((0.0, INCH_MM * 3 / 8),), "half": ((0.0, INCH_MM / 2),),
+    "t_band": ((-9.5, INCH_MM / 8), (0.0, INCH_MM / 4), (9.5, INCH_MM / 8)),
+    "double": ((-1.5 * INCH_MM, INCH_MM / 8), (1.5 * INCH_MM, INCH_MM / 8)),
+}
+
+
+@dataclass(frozen=True)
+class Text:
+    """A number as it is read; `assumed` when nobody gave it."""
+
+    words: str
+    assumed: bool = False
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """Where a width is measured: the line across, and what it says. `side` is -1 or 1 where the
+    two sides of a board differ, and the number then runs from the stringer; 0 for the whole."""
+
+    name: str
+    x_mm: float
+    left_mm: float
+    right_mm: float
+    text: Text
+    side: int = 0
+
+
+@dataclass(frozen=True)
+class PlacedFin:
+    """A fin where it stands on this board, how far up and how far in from its rail, mm."""
+
+    name: str
+    rear: tuple[float, float]
+    front: tuple[float, float]
+    rail_mm: float
+    text: Text
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A place along the side view: heights of bottom and deck over the straight edge, mm."""
+
+    name: str
+    x_mm: float
+    bottom_mm: float
+    deck_mm: float
+    rocker: Text | None
+    thickness: Text
+
+
+@dataclass(frozen=True)
+class Cut:
+    """A section: its closed line as (across, height), and its width by its thickness."""
+
+    name: str
+    points: np.ndarray
+    thickness_mm: float
+    width: Text
+    thickness: Text
+
+
+@dataclass(frozen=True)
+class Figures:
+    """One board, ready to be drawn. The outline is (x, across), nose to tail on each side."""
+
+    numbers: BoardNumbers
+    right: np.ndarray
+    left: np.ndarray
+    stop_mm: float
+    strips: tuple[tuple[float, float], ...]
+    crossings: tuple[Crossing, ...]
+    fins: tuple[PlacedFin, ...]
+    plug: tuple[float, float] | None
+    plug_text: Text | None
+    tail_end: Text | None
+    ahead: Text | None
+    bottom: np.ndarray
+    deck: np.ndarray
+    marks: tuple[Mark, ...]
+    cuts: tuple[Cut, ...]
+
+    @property
+    def uneven(self) -> bool:
+        return self.numbers.left is not None
+
+    def outline(self) -> np.ndarray:
+        """The closed outline as (x, across)."""
+        return np.vstack([self.right, self.left[::-1]])
+
+
+@lru_cache(maxsize=512)
+def figures_of(numbers: BoardNumbers, *, unit: str = "in", fin_setup: str | None = None,
+               leash_plug: bool = True, stringer: str = "eighth") -> Figures:
+    """All that is drawn of a board; `unit` is "in", "mm" or "cm". Raises OutlineError for what
+    no board can be."""
+    body = body_of(numbers)
+    full, say = body.numbers, _Say(body.numbers, unit)
+    right, left, stop = sides(numbers, _POINTS)
+    x = _ALONG * full.length_mm
+    bottom, thick = body.rocker(x), body.thickness(x)
+    plug = _plug_at(numbers) if leash_plug else None
+    return Figures(
+        numbers=full, right=right, left=left, stop_mm=stop,
+        strips=STRINGERS.get(stringer, ()),
+        crossings=_crossings(body, say),
+        fins=tuple(_fins(numbers, body, fin_setup, say)),
+        plug=plug, plug_text=plug and Text(f"{say.about(plug[0], 'place')} up", True),
+        tail_end=_tail_end(full, say), ahead=_ahead(full, say),
+        bottom=np.column_stack([x, bottom]), deck=np.column_stack([x, bottom + thick]),
+        marks=_marks(body, say), cuts=_cuts(body, say),
+    )
+
+
+def sides(numbers: BoardNumbers, n: int) -> tuple[np.ndarray, np.ndarray, float]:
+    """(right, left, how far forward the board ends at the stringer): each side nose to tail as
+    (x, across)."""
+    right = np.vstack(outline_pieces(numbers, n))
+    if numbers.left is None:
+        return right, right * (1, -1), float(right[-1, 0])
+    left = np.vstack(outline_pieces(numbers.left_side(), n)) + (numbers.left.shorter_mm, 0.0)
+    return right, left * (1, -1), float(max(right[-1, 0], left[-1, 0]))
+
+
+@lru_cache(maxsize=8192)
+def _written(nm: int, unit: str) -> str:
+    return format_length(nm, unit)
+
+
+@dataclass(frozen=True)
+class _Say:
+    """Numbers of one board in the factory's unit."""
+
+    full: BoardNumbers
+    unit: str
+
+    def length(self, mm: float) -> str:
+        return _written(round(mm * 1_000_000), self.unit)
+
+    def about(self, mm: float, kind: str) -> str:
+        """A value nobody gave, to the nearest step of its kind."""
+        inches, step = _STEPS[kind]
+        step = inches * INCH_MM if self.unit == "in" else step
+        return f"≈ {self.length(round(mm / step) * step)}"
+
+    def field(self, name: str, kind: str, share: float = 1.0) -> Text:
+        """One of the board's own numbers."""
+        mm = getattr(self.full, f"{name}_mm") * share
+        if name in self.full.assumed:
+            return Text(self.about(mm, kind), True)
+        return Text(self.length(mm))
+
+
+def _crossings(body: Body, say: _Say) -> tuple[Crossing, ...]:
+    full = body.numbers
+    places = [("nose", full.length_mm - FOOT_MM, "nose"), ("wide", body.wide_x_mm, "width"),
+              ("tail", FOOT_MM, "tail")]
+    if full.left is None:
+        return tuple(Crossing(name, x, -getattr(full, f"{field}_mm") / 2,
+                              getattr(full, f"{field}_mm") / 2, say.field(field, "width"))
+                     for name, x, field in places)
+    other, shift = body.left.numbers, body.left_shift_mm
+    said_left = _Say(other, say.unit)
+    beside = [places[0], ("wide", body.left.wide_x_mm + shift, "width"),
+              ("tail", FOOT_MM + shift, "tail")]
+    return tuple(
+        Crossing(name, x, -half if side < 0 else 0.0, half if side > 0 else 0.0,
+                 told.field(field, "width", 0.5), side)
+        for side, told, rows in ((1, say, places), (-1, said_left, beside))
+        for name, x, field in rows
+        for half in (getattr(told.full, f"{field}_mm") / 2,))
+
+
+def _fins(numbers: BoardNumbers, body: Body, setup: str | None, say: _Say):
+    for fin in _standing(numbers, setup):
+        right, left = (float(half) for half in body.half_widths(fin.rear_mm))
+        rail = (right if fin.across_mm > 0 else left) - abs(fin.across_mm)
+        words = f"{say.about(fin.rear_mm, 'place')} up"
+        if fin.across_mm:
+            words += f", {say.about(rail, 'place').removeprefix('≈ ')} in"
+        yield PlacedFin(fin.name, (fin.rear_mm, fin.across_mm), fin.front, rail, Text(words, True))
+
+
+def _standing(numbers: BoardNumbers, setup: str | None) -> list[Fin]:
+    """The fins of both sides; those on the left of an uneven board follow its own rail."""
+    fins = fin_layout(numbers, setup)
+    if numbers.left is None:
+        return list(fins)
+    shift = numbers.left.shorter_mm
+    left = [replace(fin, rear_mm=fin.rear_mm + shift)
+            for fin in fin_layout(numbers.left_side(), setup) if fin.across_mm < 0]
+    return left + [fin for fin in fins if fin.across_mm >= 0]
+
+
+def _plug_at(numbers: BoardNumbers) -> tuple[float, float]:
+    """The plug stands left of the stringer: on an uneven board by its left side's own tail."""
+    if numbers.left is None:
+        return leash_plug_at(numbers)
+    x, across = leash_plug_at(numbers.left_side())
+    return x + numbers.left.shorter_mm, across
+
+
+def _tail_end(full: BoardNumbers, say: _Say) -> Text | None:
+    if not full.tail_block_mm:
+        return None
+    if full.left is not None:
+        half = say.field("tail_block", "width", 0.5)
+        return Text(f"right half of the end {half.words}", half.assumed)
+    end = say.field("tail_block", "width")
+    if full.tail_shape not in ("swallow", "diamond"):
+        return Text(f"end {end.words}", end.assumed)
+    depth = say.field("tail_depth", "width")
+    return Text(f"end {end.words}, {depth.words} deep", end.assumed or depth.assumed)
+
+
+def _ahead(full: BoardNumbers, say: _Say) -> Text | None:
+    """Where the board is widest, unless in the middle."""
+    offset = full.wide_point_mm
+    if abs(offset) < 1 or "wide_point" in full.assumed:
+        return None
+    return Text(f"{say.length(abs(offset))} {'ahead' if offset > 0 else 'behind'}")
+
+
+def _marks(body: Body, say: _Say) -> tuple[Mark, ...]:
+    length = body.length_mm
+    x = np.array([0.0, FOOT_MM, length / 2, length - FOOT_MM, length])
+    low, thick = body.rocker(x).tolist(), body.thickness(x).tolist()
+    fields = [("Tail", "tail_rocker", "tail_tip"),
+              ("Tail, a foot in", "tail_rocker_foot", "tail_thickness"),
+              ("Middle", None, "thickness"),
+              ("Nose, a foot in", "nose_rocker_foot", "nose_thickness"),
+              ("Nose", "nose_rocker", "nose_tip")]
+    return tuple(
+        Mark(name, at, rise, rise + high, say.field(rocker, "rocker") if rocker else None,
+             say.field(thickness, "thickness"))
+        for (name, rocker, thickness), at, rise, high in zip(
+            fields, x.tolist(), low, thick, strict=True))
+
+
+def _cuts(body: Body, say: _Say) -> tuple[Cut, ...]:
+    full, length = body.numbers, body.length_mm
+    even = full.left is None
+
+    def width(x, field):
+        if even and (field != "width" or abs(full.wide_point_mm) < 1):
+            return say.field(field, "width")
+        return Text(say.about(float(body.width(x)), "thickness"), True)
+
+    return tuple(
+        Cut(name, body.section_points(x, _SECTION_POINTS), getattr(full, f"{thickness}_mm"),
+            width(x, field), say.field(thickness, "thickness"))
+        for name, x, field, thickness in (
+            ("Nose, a foot in", length - FOOT_MM, "nose", "nose_thickness"),
+            ("Middle", length / 2, "width", "thickness"),
+            ("Tail, a foot in", FOOT_MM, "tail", "tail_thickness")))
+
+
+_ZONE_WORDS = {"nose": ("nose",), "middle": ("middle", "centre", "center"), "tail": ("tail",),
+               "rails": ("rail",)}
+
+
+def zones_named(text: str) -> tuple[str, ...]:
+    """The places on the outline that a note about colour or art speaks of."""
+    lower = text.lower()
+    return tuple(zone for zone, words in _ZONE_WORDS.items()
+                 if any(word in lower for word in words))
