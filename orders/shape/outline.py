@@ -27,7 +27,7 @@ from orders.shape.numbers import (
 from orders.shape.tails import tail_pieces
 
 __all__ = ["BoardNumbers", "OutlineError", "Rail", "half_outline", "half_width_at",
-           "outline_points", "outline_pieces", "rail", "rails"]
+           "outline_points", "outline_pieces", "rail", "rails", "sides"]
 
 _TAIL_TIP = {"pin": 0.88, "rounded_pin": 0.66, "round": 0.52}
 _BLOCK_TIP = 0.62
@@ -141,14 +141,31 @@ def outline_pieces(numbers: BoardNumbers, n: int = 120) -> list[np.ndarray]:
     return [np.column_stack([x, shape.half_width(x)]), *ends]
 
 
+def sides(numbers: BoardNumbers, n: int = 120) -> tuple[list[np.ndarray], list[np.ndarray]]:
+    """(right, left) runs of (x from the tail line, distance from the stringer), nose to tail.
+
+    Where one side of an asymmetric board ends ahead of the other, its tail end runs aslant to
+    meet the other at the stringer.
+    """
+    right = outline_pieces(numbers, n)
+    if numbers.left is None:
+        return right, right
+    left = [run + (numbers.left.shorter_mm, 0.0) for run in outline_pieces(numbers.left_side(), n)]
+    step = right[-1][-1, 0] - left[-1][-1, 0]
+    for pieces, move in ((left, step), (right, -step)):
+        # A pin has no end but its rail, and its rail is what was ordered.
+        if len(pieces) > 1:
+            run = pieces[-1]
+            slant = move * (1 - run[:, 1:] / run[0, 1])
+            pieces[-1] = run + np.hstack([slant, np.zeros_like(slant)])
+            break
+    return right, left
+
+
 def outline_points(numbers: BoardNumbers, n: int = 120) -> list[tuple[float, float]]:
     """The closed polygon in mm: across (centred, right positive) and down from the nose tip."""
     length = numbers.length_mm
-    right_side = np.vstack(outline_pieces(numbers, n))
-    left_side = right_side
-    if numbers.left is not None:
-        left_side = np.vstack(outline_pieces(numbers.left_side(), n))
-        left_side = left_side + (numbers.left.shorter_mm, 0.0)
+    right_side, left_side = (np.vstack(runs) for runs in sides(numbers, n))
     right = [(float(half), float(length - x)) for x, half in right_side]
     left = [(-float(half), float(length - x)) for x, half in left_side[::-1]]
     points: list[tuple[float, float]] = []

@@ -12,13 +12,14 @@ from hypothesis import strategies as st
 
 from orders.shape.checks import impossible_numbers, odd_numbers
 from orders.shape.fins import BOX_KINDS, FIN_SETUPS, fin_layout, leash_plug_at
-from orders.shape.numbers import TAIL_SHAPES, BoardNumbers, board_class, with_typical
+from orders.shape.numbers import TAIL_SHAPES, BoardNumbers, LeftSide, board_class, with_typical
 from orders.shape.outline import (
     OutlineError,
     half_outline,
     half_width_at,
     outline_points,
     rail,
+    sides,
 )
 from orders.shape.svg import board_svg, silhouette
 from orders.shape.units import parse_length
@@ -288,3 +289,14 @@ def test_an_unusual_number_is_asked_about_but_drawn(change, why):
 @each_board
 def test_an_ordinary_board_raises_no_questions(numbers):
     assert odd_numbers(numbers) == []
+
+
+def test_the_two_sides_of_an_asymmetric_board_meet_at_the_stringer():
+    lopsided = replace(
+        SHORT, tail_shape="rounded_pin", left=LeftSide(tail_shape="squash", shorter_mm=50.0)
+    )
+    right, left = sides(lopsided)
+    assert right[-1][-1] == pytest.approx(left[-1][-1])
+    assert left[0][:, 0].min() > 50  # the left rail itself ends where it was told to
+    across = np.array(outline_points(lopsided))[:, 0]
+    assert -across.min() == pytest.approx(across.max())
