@@ -1,7 +1,8 @@
 """Gathers the models of every feature package, where Django looks for them."""
 
 from orders.accounts.models import Tablet, User
-from orders.customers.models import Customer
+from orders.blanks.models import Blank, BlankMovement, BlankReservation
+from orders.customers.models import Customer, RiderProfile
 from orders.cutfiles.models import CutFile
 from orders.designs.models import Design, DesignVersion
 from orders.factory.models import Factory
@@ -12,6 +13,9 @@ from orders.specs.models import SpecRevision
 from orders.tickets.models import Ticket
 
 __all__ = [
+    "Blank",
+    "BlankMovement",
+    "BlankReservation",
     "Board",
     "Customer",
     "CutFile",
@@ -21,6 +25,7 @@ __all__ = [
     "Order",
     "Payment",
     "RideNote",
+    "RiderProfile",
     "SpecRevision",
     "Tablet",
     "Ticket",

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.db.models import Max
 
 from orders.accounts.models import User
+from orders.blanks.actions import let_blank_go
 from orders.customers.models import Customer
 from orders.orderbook.models import Board, Order
 from orders.pricing.models import Payment
@@ -102,6 +103,8 @@ def cancel_order(*, order: Order, by: User, at: datetime) -> None:
     """Only while no board is on the floor; a released board is cancelled there, in its log."""
     if order.boards.exclude(released_at=None).exists():
         raise ValidationError("A board of this order is on the floor. Cancel that board there.")
+    for board in order.boards.filter(cancelled_at=None):
+        let_blank_go(board=board, by=by, at=at)
     order.boards.filter(cancelled_at=None).update(cancelled_at=at)
     order.cancelled_at, order.cancelled_by = at, by
     order.save(update_fields=["cancelled_at", "cancelled_by"])

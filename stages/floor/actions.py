@@ -8,6 +8,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from orders.accounts.models import User
+from orders.blanks.actions import put_blank_back, use_blank
+from orders.blanks.queries import recheck
 from orders.orderbook.models import Board
 from orders.specs.actions import add_revision
 from orders.tickets.actions import issue_ticket
@@ -30,6 +32,7 @@ def release_board(*, board: Board, by: User, at: datetime, route: Route | None =
     route = route or house_route()
     if route is None:
         raise ValidationError("There is no route yet. Make the house route first.")
+    use_blank(board=board, by=by, at=at)
     ticket = issue_ticket(board=board, by=by, at=at)
     record(
         board=board,
@@ -147,6 +150,9 @@ def change_released_board(
     revision = add_revision(board=board, values=spec, by=by, at=at, reason=reason)
     if revision.pk == before.pk:
         raise ValidationError("Nothing was changed.")
+    if not work_begun(board) and recheck(board):
+        # Whole still: another board can have it, and this one a blank that holds its numbers.
+        put_blank_back(board=board, by=by, at=at)
     ticket = issue_ticket(board=board, by=by, at=at)
     record(
         board=board,
@@ -192,10 +198,17 @@ def promise_again(
 def cancel_released_board(*, board: Board, reason: str, by: User, at: datetime) -> Entry:
     if not reason.strip():
         raise ValidationError({"reason": "Say why the board is cancelled."})
+    if not work_begun(board):
+        put_blank_back(board=board, by=by, at=at)
     entry = record(board=board, kind=Kind.CANCELLED, by=by, at=at, payload={"reason": reason})
     board.cancelled_at = at
     board.save(update_fields=["cancelled_at"])
     return entry
+
+
+def work_begun(board: Board) -> bool:
+    """Whether anyone has had the board in hand on the floor, so that foam may be off its blank."""
+    return board.entries.filter(kind=Kind.TAKEN).exists()
 
 
 def hand_over(*, board: Board, by: User, at: datetime, ref: uuid.UUID | None = None) -> Entry:
