@@ -2,6 +2,7 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("orders.accounts.urls")),
+    path("", include("orders.compare.urls")),
     path("", include("orders.customers.urls")),
     path("", include("orders.designs.urls")),
     path("", include("orders.orderbook.urls")),

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from orders.specs.models import NUMBER_FIELDS, LengthField, SpecRevision
+from orders.specs.models import NUMBER_FIELDS, BoardNumbers, LengthField, SpecRevision
 from orders.templatetags.trade import board_length, day, length, money
 
 _COMPARED = ["design_version", *NUMBER_FIELDS, "colour", "art", "extras", "bay_notes"]
@@ -20,8 +20,13 @@ def changes_between(
     before: SpecRevision, after: SpecRevision, *, terms: bool = False
 ) -> list[Change]:
     """What the bays must know; with `terms`, for the desk, the price and the date as well."""
+    return differing(before, after, _COMPARED + (_TERMS if terms else []))
+
+
+def differing(before: BoardNumbers, after: BoardNumbers, names: list[str]) -> list[Change]:
+    """Those of the fields `names` that are not the same on both, a spec's or a design's."""
     found = []
-    for name in _COMPARED + (_TERMS if terms else []):
+    for name in names:
         field = SpecRevision._meta.get_field(name)
         if getattr(before, field.attname) != getattr(after, field.attname):
             label = field.verbose_name[0].upper() + field.verbose_name[1:]
@@ -35,6 +40,8 @@ def in_words(spec, name: str) -> str:
     value = getattr(spec, name)
     if isinstance(field, LengthField):
         return (board_length if name == "length_nm" else length)(value) or "–"
+    if name == "stated_ml" and value:
+        return f"{value / 1000:g} L"
     if name == "price_cents":
         return money(value)
     if name == "promised_on":
