@@ -14,7 +14,7 @@ import numpy as np
 from orders.shape.body import Body, body_of
 from orders.shape.fins import Fin, fin_layout, leash_plug_at
 from orders.shape.numbers import FOOT_MM, INCH_MM, BoardNumbers
-from orders.shape.outline import outline_pieces
+from orders.shape.outline import sides as outline_sides
 from orders.shape.units import format_length
 
 _POINTS = 64
@@ -144,11 +144,8 @@ def figures_of(numbers: BoardNumbers, *, unit: str = "in", fin_setup: str | None
 def sides(numbers: BoardNumbers, n: int) -> tuple[np.ndarray, np.ndarray, float]:
     """(right, left, how far forward the board ends at the stringer): each side nose to tail as
     (x, across)."""
-    right = np.vstack(outline_pieces(numbers, n))
-    if numbers.left is None:
-        return right, right * (1, -1), float(right[-1, 0])
-    left = np.vstack(outline_pieces(numbers.left_side(), n)) + (numbers.left.shorter_mm, 0.0)
-    return right, left * (1, -1), float(max(right[-1, 0], left[-1, 0]))
+    right, left = (np.vstack(runs) for runs in outline_sides(numbers, n))
+    return right, left * (1, -1), float(right[-1, 0])
 
 
 @lru_cache(maxsize=8192)

@@ -16,7 +16,7 @@ import numpy as np
 from orders.shape.figures import Figures, PlacedFin, Text, figures_of, zones_named
 from orders.shape.fins import CENTRE_BOX_MM, PLUG_MM
 from orders.shape.numbers import FOOT_MM, BoardNumbers
-from orders.shape.outline import outline_pieces
+from orders.shape.outline import sides
 from orders.shape.units import format_dims, format_length
 
 _LEFT_MM, _RIGHT_MM, _TOP_MM, _BOTTOM_MM = 95, 200, 30, 95
@@ -40,14 +40,8 @@ class Drawing(NamedTuple):
 @lru_cache(maxsize=2048)
 def silhouette(numbers: BoardNumbers) -> str:
     """The closed outline as path data in whole mm: y 0 at the nose tip, x 0 on the stringer."""
-    right = left = _side(numbers, 0.0, numbers.length_mm)
-    if numbers.left is not None:
-        left = _side(numbers.left_side(), numbers.left.shorter_mm, numbers.length_mm)
+    right, left = (_knots(runs, numbers.length_mm) for runs in sides(numbers, 240))
     left = left[::-1] * (-1, 1)
-    if (left[0] != right[-1]).any():
-        # One side ends ahead of the other: along the stringer from one to the other.
-        between = np.rint(np.linspace(right[-1], left[0], 4)).astype(int)
-        right = np.vstack([right, between[1:]])
     loop = np.vstack([right, left[1:]])
     path = f"M{right[0][0]} {right[0][1]}"
     for at in range(1, len(loop), 3):
@@ -55,11 +49,11 @@ def silhouette(numbers: BoardNumbers) -> str:
     return path + "z"
 
 
-def _side(numbers: BoardNumbers, shift: float, length: float) -> np.ndarray:
+def _knots(runs: list[np.ndarray], length: float) -> np.ndarray:
     """Knots and controls of one side, nose to tail, in whole mm."""
     knots: list[np.ndarray] = []
-    for index, piece in enumerate(outline_pieces(numbers, 240)):
-        points = np.column_stack([piece[:, 1], length - shift - piece[:, 0]])
+    for index, run in enumerate(runs):
+        points = np.column_stack([run[:, 1], length - run[:, 0]])
         curve = _bezier(points, _RAIL_KNOTS if index == 0 else _SHORT_KNOTS)
         knots += list(curve[1:] if knots else curve)
     return np.rint(np.array(knots)).astype(int)

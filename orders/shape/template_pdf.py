@@ -18,7 +18,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from orders.shape.body import Body, body_of
 from orders.shape.numbers import BoardNumbers
-from orders.shape.outline import outline_pieces
+from orders.shape.outline import sides
 from orders.shape.units import NM_PER_MM, format_length
 
 PAPERS_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
@@ -116,16 +116,16 @@ class Grid:
 
 def halves_of(numbers: BoardNumbers, unit: str = "in") -> tuple[Half, ...]:
     """The right half, and the left too where it is another."""
-    body = body_of(numbers)
+    body, (right, left) = body_of(numbers), sides(numbers, 800)
     if numbers.left is None:
-        return (_half(body, numbers, 0.0, "Half outline, both sides", "", 1, unit),)
-    return (_half(body, numbers, 0.0, "Right half", "R-", 1, unit),
-            _half(body, numbers.left_side(), body.left_shift_mm, "Left half", "L-", -1, unit))
+        return (_half(body, right, "Half outline, both sides", "", 1, unit),)
+    return (_half(body, right, "Right half", "R-", 1, unit),
+            _half(body, left, "Left half", "L-", -1, unit))
 
 
-def _half(body, numbers, shift, name, letter, side, unit) -> Half:
-    along, across = np.vstack(outline_pieces(numbers, 800)).T
-    curve = np.column_stack([side * across, along + shift])
+def _half(body, runs, name, letter, side, unit) -> Half:
+    along, across = np.vstack(runs).T
+    curve = np.column_stack([side * across, along])
     marks = []
     for station in body.stations():
         right, left = (float(value) for value in body.half_widths(station.x_mm))
