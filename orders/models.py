@@ -8,6 +8,7 @@ from orders.designs.models import Design, DesignVersion
 from orders.factory.models import Factory
 from orders.orderbook.models import Board, Order
 from orders.pricing.models import Payment
+from orders.resins.models import CupTest, GlassShop, ResinSystem
 from orders.rides.models import RideNote
 from orders.specs.models import SpecRevision
 from orders.tickets.models import Ticket
@@ -18,14 +19,17 @@ __all__ = [
     "BlankReservation",
     "Board",
     "Customer",
+    "CupTest",
     "CutFile",
     "Design",
     "DesignVersion",
     "Factory",
+    "GlassShop",
     "Order",
     "Payment",
     "RideNote",
     "RiderProfile",
+    "ResinSystem",
     "SpecRevision",
     "Tablet",
     "Ticket",
