@@ -2,8 +2,10 @@
 
 from datetime import datetime
 
+from django.db import transaction
+
 from orders.customers.folding import fold
-from orders.customers.models import Customer
+from orders.customers.models import RIDER_FIELDS, Customer, RiderProfile
 
 
 def add_customer(
@@ -29,3 +31,20 @@ def _keep(customer: Customer, **values) -> Customer:
     customer.full_clean()
     customer.save()
     return customer
+
+
+@transaction.atomic
+def keep_rider(*, customer: Customer, at: datetime, **told) -> RiderProfile:
+    """What a rider told of themselves; what is left out of `told` is forgotten.
+
+    Names are those of RiderProfile. Returns it as kept.
+    """
+    profile = RiderProfile.objects.filter(customer=customer).first()
+    profile = profile or RiderProfile(customer=customer)
+    blank = RiderProfile()
+    for name in RIDER_FIELDS:
+        setattr(profile, name, told.get(name, getattr(blank, name)))
+    profile.told_at = at
+    profile.full_clean()
+    profile.save()
+    return profile

@@ -2,8 +2,17 @@
 
 from django import forms
 
-from orders.customers.fields import PhoneField
-from orders.customers.models import Customer, CustomerKind
+from orders.customers.fields import PhoneField, height_field, mass_field
+from orders.customers.models import (
+    Ability,
+    Customer,
+    CustomerKind,
+    Fitness,
+    HowOften,
+    RiderProfile,
+    Waves,
+    Wetsuit,
+)
 from orders.customers.queries import find_customers, same_person, shared_with
 
 NEW, ANOTHER = "new", "another"
@@ -99,3 +108,43 @@ class WhoForm(CustomerForm):
         if self.known:
             return None
         return {key: self.cleaned_data[key] for key in ("name", "phone", "email", "kind")}
+
+
+def _choice(label: str, choices) -> forms.ChoiceField:
+    return forms.ChoiceField(
+        label=label, required=False, choices=[("", "Not asked"), *choices.choices]
+    )
+
+
+class RiderForm(forms.Form):
+    """What helps to fit a board to its rider. Nothing of it is needed."""
+
+    mass = mass_field()
+    height = height_field()
+    ability = _choice("Ability", Ability)
+    often = _choice("Surfs", HowOften)
+    fitness = _choice("Paddling", Fitness)
+    wetsuit = _choice("Wetsuit", Wetsuit)
+    waves = _choice("Usual waves", Waves)
+
+    @staticmethod
+    def of(profile: RiderProfile) -> dict:
+        """What the form starts with."""
+        start = {name: getattr(profile, name) for name in _RIDER_CHOICES}
+        if profile.mass_g is not None:
+            start["mass"] = (profile.mass_g, profile.mass_written)
+        if profile.height_nm is not None:
+            start["height"] = (profile.height_nm, profile.height_written)
+        return start
+
+    def told(self) -> dict:
+        """What was told, by RiderProfile's names; a field in error counts as not told."""
+        told = {name: self.cleaned_data.get(name, "") for name in _RIDER_CHOICES}
+        if mass := self.cleaned_data.get("mass"):
+            told["mass_g"], told["mass_written"] = mass
+        if height := self.cleaned_data.get("height"):
+            told["height_nm"], told["height_written"] = height
+        return told
+
+
+_RIDER_CHOICES = ("ability", "often", "fitness", "wetsuit", "waves")

@@ -47,3 +47,65 @@ class Customer(models.Model):
 
     def __str__(self):
         return self.name
+
+
+class Ability(models.TextChoices):
+    BEGINNER = "beginner", "Beginner"
+    INTERMEDIATE = "intermediate", "Intermediate"
+    ADVANCED = "advanced", "Advanced"
+    EXPERT = "expert", "Expert"
+
+
+class HowOften(models.TextChoices):
+    SELDOM = "seldom", "Now and then"
+    MONTHLY = "monthly", "A few times a month"
+    WEEKLY = "weekly", "Every week"
+    MOST_DAYS = "most_days", "Most days"
+
+
+class Fitness(models.TextChoices):
+    BUILDING = "building", "Building up"
+    USUAL = "usual", "Paddles all right"
+    STRONG = "strong", "Strong paddler"
+
+
+class Wetsuit(models.TextChoices):
+    NONE = "none", "None"
+    SHORT = "short", "Short suit"
+    FULL = "full", "Full suit"
+
+
+class Waves(models.TextChoices):
+    WEAK = "weak", "Weak"
+    EVERYDAY = "everyday", "Everyday"
+    GOOD = "good", "Good"
+    BIG = "big", "Big"
+
+
+class RiderProfile(models.Model):
+    """What a rider told the counter so that a board fits. Private: counter and managers alone.
+
+    Nothing of it is needed to order. `*_written` is how it was said, so that it reads back so.
+    """
+
+    customer = models.OneToOneField(Customer, models.CASCADE, related_name="rider")
+    mass_g = models.PositiveIntegerField("weight", null=True, blank=True)
+    mass_written = models.CharField(max_length=2, blank=True)
+    height_nm = models.BigIntegerField("height", null=True, blank=True)
+    height_written = models.CharField(max_length=10, blank=True)
+    ability = models.CharField(max_length=12, choices=Ability, blank=True)
+    often = models.CharField("surfs", max_length=9, choices=HowOften, blank=True)
+    fitness = models.CharField("paddling", max_length=8, choices=Fitness, blank=True)
+    wetsuit = models.CharField(max_length=5, choices=Wetsuit, blank=True)
+    waves = models.CharField("usual waves", max_length=8, choices=Waves, blank=True)
+    told_at = models.DateTimeField()
+
+    def __str__(self):
+        return f"rider particulars of customer {self.customer_id}"
+
+
+RIDER_FIELDS = [
+    field.name
+    for field in RiderProfile._meta.fields
+    if field.name not in ("id", "customer", "told_at")
+]

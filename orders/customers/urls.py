@@ -6,4 +6,5 @@ urlpatterns = [
     path("customers/", views.customers, name="customers"),
     path("customers/find/", views.find, name="find-customers"),
     path("customers/<int:pk>/", views.customer, name="customer"),
+    path("customers/<int:pk>/rider/", views.rider, name="rider-particulars"),
 ]

@@ -3,13 +3,14 @@
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
 from orders.accounts.access import COUNTER, allow
-from orders.customers.actions import change_customer
-from orders.customers.forms import CustomerForm
-from orders.customers.models import Customer
+from orders.customers.actions import change_customer, keep_rider
+from orders.customers.forms import CustomerForm, RiderForm
+from orders.customers.models import Customer, RiderProfile
 from orders.customers.queries import count_orders, customer_list, find_customers
 from orders.focus import focus_first_error
 
@@ -33,7 +34,7 @@ def customers(request):
 @require_http_methods(["GET", "POST"])
 def customer(request, pk):
     """One customer: their particulars, to be mended, and all they ordered."""
-    found = get_object_or_404(Customer, pk=pk)
+    found = get_object_or_404(Customer.objects.select_related("rider"), pk=pk)
     form = CustomerForm(
         request.POST or None, initial={name: getattr(found, name) for name in _FIELDS}
     )
@@ -48,6 +49,24 @@ def customer(request, pk):
     context = {"customer": found, "form": form, "page": page}
     status = 422 if form.is_bound else 200
     return render(request, "orders/customers/customer.html", context, status=status)
+
+
+@allow(COUNTER)
+@never_cache
+@require_http_methods(["GET", "POST"])
+def rider(request, pk):
+    """What a rider tells so that a board fits. Private: the bays never see it."""
+    found = get_object_or_404(Customer.objects.select_related("rider"), pk=pk)
+    kept = getattr(found, "rider", None)
+    form = RiderForm(request.POST or None, initial=RiderForm.of(kept or RiderProfile()))
+    if form.is_bound and form.is_valid():
+        keep_rider(customer=found, at=timezone.now(), **form.told())
+        messages.success(request, f"What {found.name} told is saved.")
+        return redirect("customer", pk)
+    focus_first_error(form)
+    context = {"customer": found, "form": form}
+    status = 422 if form.is_bound else 200
+    return render(request, "orders/customers/rider.html", context, status=status)
 
 
 @allow(COUNTER)

@@ -58,7 +58,9 @@ def advise(
         thoughts.append(_litres_sentence(off, rider, board))
     if length and abs(off := length.beyond(board.length_mm)) > FAR_MM:
         thoughts.append(_length_sentence(off, rider, unit))
-    thoughts += _step_down(rider, board, shortest_mm, unit)
+    if steps := _step_down(rider, board, shortest_mm, unit):
+        thoughts += steps
+        notes = [*notes, Note("Step down 6 to 12 in at most at a time.", sources.SCHOOL)]
     thoughts += _big_waves(rider, board, waves)
     if board.board_class == "sup":
         notes = [Note("No guidance for stand-up boards is kept here.", sources.PRACTICE)]

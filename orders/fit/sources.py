@@ -14,6 +14,11 @@ class Source:
     address: str
     grade: str
 
+    @property
+    def kind(self) -> str:
+        """What the grade means, for a reader."""
+        return {"B": "trade press or school", "C": "blog, forum or shop", "P": ""}[self.grade]
+
 
 PRACTICE = Source("common practice, no source", "", "P")
 RATIO_ARTICLE = Source(

@@ -29,6 +29,8 @@ NOT_PAGES = {
     "floor-racks": "part of the floor screen",
     "find-customers": "part of the order form",
     "draw-board": "part of the order form",
+    "fit": "part of the order form",
+    "keep-fit": "part of the order form",
     "fill-board": "part of the order form",
 }
 
@@ -58,6 +60,8 @@ def pages():
         "route": Route.objects.first().pk,
         "person": User.objects.first().pk,
         "spec": unreleased.spec_id,
+        "cloth-and-resin": unreleased.spec_id,
+        "new-resin": "polyester",
     }
     found = {}
     for pattern in PATTERNS:

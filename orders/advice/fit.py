@@ -1,0 +1,114 @@
+"""A board beside its rider: what the panel and the page show."""
+
+from dataclasses import dataclass
+
+from orders.advice.queries import Made, boards_of, class_words, shortest_mm
+from orders.customers.models import Customer, RiderProfile
+from orders.factory.models import Factory
+from orders.fit.advice import Advice, advise
+from orders.fit.earlier import Owned, hole_filled
+from orders.fit.guide import Guide, Span
+from orders.fit.rider import Ordered, Rider
+from orders.fit.words import say_board_length, say_litres
+
+NM_PER_MM = 1_000_000
+
+
+@dataclass(frozen=True)
+class Scale:
+    """A range, and the board on it, as shares of a line in percent for a drawing in SVG."""
+
+    low: float
+    high: float
+    mark: float
+
+    @property
+    def width(self) -> float:
+        return max(1.0, self.high - self.low)
+
+
+@dataclass(frozen=True)
+class Row:
+    """Litres or length: the usual range in words, the board's own, and the published parts."""
+
+    title: str
+    usual: str
+    own: str
+    scale: Scale
+    guides: list[tuple[str, Guide]]
+
+
+@dataclass(frozen=True)
+class Fit:
+    kind: str
+    advice: Advice
+    rows: list[Row]
+    hole: list[str]
+    earlier: list[Made]
+
+
+def fit_of(
+    board: Ordered, *, told: RiderProfile, waves: str, customer: Customer | None,
+    before: int | None = None,
+) -> Fit:
+    """`told` are the particulars that count; `before` as in orders.advice.queries.boards_of."""
+    unit = Factory.current().length_unit
+    earlier = boards_of(customer, before=before) if customer else []
+    advice = advise(
+        rider_of(told), board, waves=waves, shortest_mm=shortest_mm(earlier), unit=unit
+    )
+    owned = [Owned(one.name, one.ordered.length_mm, one.ordered.litres) for one in earlier]
+    return Fit(
+        kind=class_words(board.board_class),
+        advice=advice,
+        rows=_rows(advice, board, unit),
+        hole=hole_filled(board.length_mm, board.litres, owned, unit=unit),
+        earlier=earlier,
+    )
+
+
+def rider_of(told: RiderProfile) -> Rider:
+    return Rider(
+        mass_kg=told.mass_g and told.mass_g / 1000,
+        height_mm=told.height_nm and told.height_nm / NM_PER_MM,
+        ability=told.ability,
+        often=told.often,
+        fitness=told.fitness,
+        wetsuit=told.wetsuit,
+    )
+
+
+def _rows(advice: Advice, board: Ordered, unit: str) -> list[Row]:
+    def length(mm: float) -> str:
+        return say_board_length(mm, unit)
+
+    rows = []
+    if advice.litres:
+        rows.append(_row("Litres", advice.litres, board.litres, advice.litres_guides, say_litres))
+    if advice.length:
+        rows.append(_row("Length", advice.length, board.length_mm, advice.length_guides, length))
+    return rows
+
+
+def _row(title: str, span: Span, own: float, guides: list[Guide], say) -> Row:
+    least, most = min(span.low, own), max(span.high, own)
+    room = 0.15 * (most - least) or 1.0
+    start, size = least - room, most - least + 2 * room
+
+    def share(value: float) -> float:
+        return round(100 * (value - start) / size, 1)
+
+    return Row(
+        title=title,
+        usual=_from_to(span.low, span.high, say),
+        own=say(own),
+        scale=Scale(share(span.low), share(span.high), share(own)),
+        guides=[(_from_to(one.low, one.high, say), one) for one in guides],
+    )
+
+
+def _from_to(low: float, high: float, say) -> str:
+    first, last = say(low), say(high)
+    if first == last:
+        return first
+    return f"{first.removesuffix(' L').removesuffix(' cm')} to {last}"

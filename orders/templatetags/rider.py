@@ -1,0 +1,32 @@
+"""Prints a rider's weight and height the way they were told; the fit panel of the order form."""
+
+from django import template
+
+from orders.advice.forms import FitForm
+from orders.fit.measures import format_height, format_mass
+
+register = template.Library()
+
+
+@register.filter
+def mass(profile) -> str:
+    return "" if profile.mass_g is None else format_mass(profile.mass_g, profile.mass_written)
+
+
+@register.filter
+def height(profile) -> str:
+    if profile.height_nm is None:
+        return ""
+    return format_height(profile.height_nm, profile.height_written)
+
+
+@register.inclusion_tag("orders/advice/panel.html", takes_context=True)
+def fit_panel(context) -> dict:
+    """Whose board it is comes with the order where there is one, else from the form as sent."""
+    order, board, sent = context.get("order"), context.get("board"), context["request"].POST
+    return {
+        "asked": FitForm(sent) if sent else FitForm(),
+        "customer_key": order.customer_id if order else sent.get("fit-customer", ""),
+        "before": board.number if board else sent.get("fit-before", ""),
+        "reasons": "fit-reasons" in sent,
+    }
