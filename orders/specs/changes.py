@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 
+from orders.specs.fin_marks import marks_in_words, moved_lines
 from orders.specs.models import NUMBER_FIELDS, BoardNumbers, LengthField, SpecRevision
 from orders.templatetags.trade import board_length, day, length, money
 
-_COMPARED = ["design_version", *NUMBER_FIELDS, "colour", "art", "extras", "bay_notes"]
+_COMPARED = ["design_version", *NUMBER_FIELDS, "fin_marks", "colour", "art", "extras", "bay_notes"]
 _TERMS = ["price_cents", "promised_on"]
 
 
@@ -28,7 +29,12 @@ def differing(before: BoardNumbers, after: BoardNumbers, names: list[str]) -> li
     found = []
     for name in names:
         field = SpecRevision._meta.get_field(name)
-        if getattr(before, field.attname) != getattr(after, field.attname):
+        if name == "fin_marks":
+            found += [
+                Change(label, old or "–", new or "–")
+                for label, old, new in moved_lines(before, after)
+            ]
+        elif getattr(before, field.attname) != getattr(after, field.attname):
             label = field.verbose_name[0].upper() + field.verbose_name[1:]
             found.append(Change(label, in_words(before, name), in_words(after, name)))
     return found
@@ -42,6 +48,8 @@ def in_words(spec, name: str) -> str:
         return (board_length if name == "length_nm" else length)(value) or "–"
     if name == "stated_ml" and value:
         return f"{value / 1000:g} L"
+    if name == "fin_marks":
+        return marks_in_words(spec) or "–"
     if name == "price_cents":
         return money(value)
     if name == "promised_on":

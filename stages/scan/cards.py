@@ -7,7 +7,9 @@ counts; a stage that fits none gets the numbers any bay can use.
 import re
 from dataclasses import dataclass
 
+from orders.shape.fins import PLUG
 from orders.specs.changes import Change, in_words
+from orders.specs.fin_marks import fin_lines_of, said
 from orders.specs.models import SpecRevision
 
 _DIMS = ("length_nm", "width_nm", "thickness_nm")
@@ -20,19 +22,22 @@ _FOAM = (
     *("nose_thickness_nm", "tail_thickness_nm", "nose_tip_nm", "tail_tip_nm"),
     *("rail", "deck", "bottom", "foam", "stringer", "stated_ml"),
 )
-_FINS = ("fin_setup", "box_kind", "tail_shape", "leash_plug")
+_FINS = ("fin_setup", "box_kind", "tail_shape", "fin_marks")
 _CLOTH = ("deck_cloth", "bottom_cloth", "resin", "foam", "colour", "box_kind")
 _COAT = ("resin", "foam", "finish", "box_kind")
 _SAND = ("finish", "deck_cloth", "bottom_cloth", "rail", "tail_shape", "box_kind")
 _SHINE = ("finish", "resin", "colour", "box_kind")
 _COLOUR = ("colour", "foam", "resin", "finish")
-_ALL = (*_DIMS, "tail_shape", "fin_setup", "box_kind", "leash_plug", "finish", "colour")
+_ALL = (
+    *_DIMS,
+    *("tail_shape", "fin_setup", "box_kind", "leash_plug", "fin_marks", "finish", "colour"),
+)
 
 # (words in the stage's name, the spec fields its bay reads, in reading order)
 CARDS = (
     (r"\bqc\b|quality|inspect|\bcheck|control", _ALL),
     (r"\bfins?\b|\bbox", _FINS),
-    (r"\bplug|leash", ("leash_plug", "box_kind", "tail_shape", "finish")),
+    (r"\bplug|leash", ("leash_plug", "fin_marks", "box_kind", "tail_shape", "finish")),
     (r"hot\s?coat|filler", _COAT),
     (r"gloss|polish|buff", _SHINE),
     (r"glass|lamin|\blap|cloth|resin", _CLOTH),
@@ -70,11 +75,23 @@ def fields_of(stage_name: str) -> tuple[str, ...]:
 def card(spec: SpecRevision, stage_name: str, changes: list[Change] = ()) -> list[Row]:
     """This stage's rows, each with what it said on the ticket before where that differs."""
     was = {change.label: change.before for change in changes}
-    rows = []
-    for name in fields_of(stage_name):
+    rows, fields = [], fields_of(stage_name)
+    for name in fields:
+        if name == "fin_marks":
+            rows += _marks(spec, fields, was)
+            continue
         verbose = spec._meta.get_field(name).verbose_name
         verbose = verbose[0].upper() + verbose[1:]
         value = in_words(spec, name)
         if value != _EMPTY or verbose in was:
             rows.append(Row(_LABELS.get(name, verbose), value, was.get(verbose, "")))
     return rows
+
+
+def _marks(spec: SpecRevision, fields: tuple[str, ...], was: dict[str, str]) -> list[Row]:
+    """Where fins stand for who reads of fins, where the plug stands for who reads of it."""
+    return [
+        Row(line.name, said(line), was.get(line.name, ""))
+        for line in fin_lines_of(spec)
+        if ("leash_plug" if line.key == PLUG else "fin_setup") in fields
+    ]
