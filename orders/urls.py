@@ -6,6 +6,7 @@ urlpatterns = [
     path("", include("orders.advice.urls")),
     path("", include("orders.compare.urls")),
     path("", include("orders.customers.urls")),
+    path("", include("orders.cutfiles.urls")),
     path("", include("orders.designs.urls")),
     path("", include("orders.orderbook.urls")),
     path("", include("orders.resins.urls")),

@@ -10,6 +10,7 @@ from django.db import transaction
 from orders.accounts.models import User
 from orders.blanks.actions import put_blank_back, use_blank
 from orders.blanks.queries import recheck
+from orders.cutfiles.queries import hindrance_to_release
 from orders.orderbook.models import Board
 from orders.specs.actions import add_revision
 from orders.tickets.actions import issue_ticket
@@ -29,6 +30,8 @@ def release_board(*, board: Board, by: User, at: datetime, route: Route | None =
         raise ValidationError(f"Board {board.number} is cancelled.")
     if board.released_at:
         raise ValidationError(f"Board {board.number} is on the floor already.")
+    if hindrance := hindrance_to_release(board.spec):
+        raise ValidationError(hindrance)
     route = route or house_route()
     if route is None:
         raise ValidationError("There is no route yet. Make the house route first.")

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from orders.cutfiles.queries import names_in_use
 from orders.factory.models import Factory
 from orders.specs.changes import changes_between
 from orders.specs.models import SpecRevision
@@ -21,7 +22,7 @@ _ODD_ANYWAY = {"Notes for the bays", "Art", "Extras"}
 def print_tickets(numbers: Sequence[int]) -> bytes | None:
     """The live tickets of these boards as one PDF; None when none of them has one.
 
-    Three queries however many there are.
+    Four queries however many there are.
     """
     tickets = list(live_tickets(numbers))
     if not tickets:
@@ -31,6 +32,7 @@ def print_tickets(numbers: Sequence[int]) -> bytes | None:
     positions = Position.objects.filter(board__in=boards).values_list("board", "folded")
     steps = {board: Folded.from_json(folded).steps for board, folded in positions}
     before = _revisions_before(tickets)
+    cut_from = names_in_use([ticket.revision for ticket in tickets])
     return tickets_pdf(
         [
             sheet_of(
@@ -40,6 +42,7 @@ def print_tickets(numbers: Sequence[int]) -> bytes | None:
                     ticket.revision,
                     steps.get(ticket.board_id, ()),
                     before.get(ticket.board_id),
+                    cut_from.get(ticket.revision_id, ()),
                 ),
             )
             for ticket in tickets
@@ -54,13 +57,22 @@ def _revisions_before(tickets) -> dict[int, SpecRevision]:
     return {r.board_id: r for r in found if changed[r.board_id] == r.number}
 
 
-def _bays(spec: SpecRevision, steps: tuple[Step, ...], before: SpecRevision | None) -> FromTheBays:
+def _bays(
+    spec: SpecRevision,
+    steps: tuple[Step, ...],
+    before: SpecRevision | None,
+    cut_from: Sequence[str],
+) -> FromTheBays:
     names = list(dict.fromkeys(step.name for step in steps))
     mind = dict.fromkeys(words for name in names for words in cautions(name, spec.resin))
     return FromTheBays(
         steps=[_step_words(step) for step in steps],
         groups=_groups(spec, names),
-        odd=[*_changed(before, spec), *(f"{odd.title}: {odd.text}" for odd in odd_about(spec))],
+        odd=[
+            *_changed(before, spec),
+            *(f"{odd.title}: {odd.text}" for odd in odd_about(spec)),
+            *(f"Cut from the file {name}" for name in cut_from),
+        ],
         cautions=_deferring_last(mind),
     )
 

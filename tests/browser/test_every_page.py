@@ -53,6 +53,7 @@ def pages():
     }
     own = {
         "order": unreleased.order.number,
+        "cut-files": unreleased.spec_id,
         "add-board": unreleased.order.number,
         "change-board": unreleased.number,
         "customer": Customer.objects.first().pk,

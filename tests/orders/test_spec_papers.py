@@ -23,7 +23,7 @@ def test_the_shaper_prints_a_template_in_the_factorys_own_unit(shaper, world):
     assert answer["Content-Type"] == "application/pdf"
     text = pdfium.PdfDocument(answer.content)[0].get_textpage().get_text_range()
     assert f"Board {board.number}, revision 1" in text
-    assert "Nose 1 ft: 298.5 mm" in text
+    assert "Tail 1 ft: 368.3 mm" in text
     assert shaper.get(page).status_code == 200
     assert shaper.get(page, {"paper": "long"}).status_code == 200
     assert shaper.get(page, {"paper": "a3"}).status_code == 404

@@ -1,0 +1,178 @@
+"""The outline in a cut file: the largest closed path of a DXF or SVG, in its own units.
+
+Files come from anywhere, so what could make reading endless is refused first: size, numbers of
+parts and points, entities in XML, copies of copies. Whatever a reader then cannot make sense of is
+`Unreadable`, with a sentence; the file is kept all the same.
+"""
+
+from __future__ import annotations
+
+import io
+import xml.etree.ElementTree as ET
+from dataclasses import dataclass
+from xml.parsers import expat
+
+import ezdxf
+import numpy as np
+from ezdxf import path as dxf_path
+from ezdxf import recover
+from svgelements import SVG, Close, Line, Move, Path, Shape
+
+MOST_BYTES_READ = 4_000_000  # an outline is some kilobytes
+MOST_PARTS = 20_000
+MOST_POINTS = 60_000
+_JOIN = 2e-5  # ends this near, as a share of the drawing's size, are one point
+_FLAT = 1e-5  # how far a chord may leave its curve, likewise
+MM = {"millimetres": 1.0, "centimetres": 10.0, "metres": 1000.0, "inches": 25.4, "feet": 304.8}
+_DXF_UNITS = {1: "inches", 2: "feet", 4: "millimetres", 5: "centimetres", 6: "metres"}
+_DXF_KINDS = {"LWPOLYLINE", "POLYLINE", "LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE"}
+# CSS counts 96 px to the inch; older drawing programs wrote 72 or 90.
+_PIXELS = {"pixels": 25.4 / 96, "points": 25.4 / 72}
+_PHYSICAL = ("mm", "cm", "in", "pt", "pc")
+
+
+class Unreadable(Exception):
+    """The outline cannot be read; the message is one sentence for a person."""
+
+
+@dataclass(frozen=True)
+class ReadOutline:
+    """The path as (n, 2), y upwards, and what its unit may be: {words: mm}. More than one when
+    the file does not say. `closed` is False when the ends were joined by a straight line."""
+
+    points: np.ndarray
+    units: dict[str, float]
+    closed: bool
+
+
+def read_outline(name: str, content: bytes) -> ReadOutline:
+    ending = name.lower().rpartition(".")[2]
+    if ending not in ("dxf", "svg"):
+        raise Unreadable("Only DXF and SVG files are compared with the order.")
+    if len(content) > MOST_BYTES_READ:
+        raise Unreadable("The file is too large to be compared: 4 MB is the most.")
+    try:
+        paths, units = (_dxf if ending == "dxf" else _svg)(content)
+        return _largest(paths, units)
+    except Unreadable:
+        raise
+    # A broken or hostile file can make a reader fail in any way; none may stop the upload.
+    except Exception as error:
+        raise Unreadable(f"The file could not be read as {ending.upper()}.") from error
+
+
+def _dxf(content: bytes) -> tuple[list[np.ndarray], dict[str, float]]:
+    document, _ = recover.read(io.BytesIO(content))
+    parts = [e for e in document.modelspace() if e.dxftype() in _DXF_KINDS]
+    if len(parts) > MOST_PARTS:
+        raise Unreadable("The drawing has too many parts to be compared.")
+    made = [p for part in parts for p in dxf_path.make_path(part).sub_paths()]
+    ends = np.array([(v.x, v.y) for p in made for v in p.control_vertices()] or [(0, 0)])
+    flat = max(float(np.ptp(ends, axis=0).max()) * _FLAT, 1e-9)
+    paths = [np.array([(v.x, v.y) for v in p.flattening(flat)]) for p in made if len(p)]
+    unit = _DXF_UNITS.get(document.units)
+    known = ("millimetres", "inches", "centimetres", "metres")
+    return paths, {unit: MM[unit]} if unit else {words: MM[words] for words in known}
+
+
+def _svg(content: bytes) -> tuple[list[np.ndarray], dict[str, float]]:
+    _guard_xml(content)
+    root = ET.fromstring(content)
+    units = {"millimetres": 25.4 / 96}  # svgelements turns every length into 96ths of an inch
+    if not (root.get("width") or "").strip().endswith(_PHYSICAL):
+        # The file does not say how large it is: take its numbers as they are.
+        for name in ("width", "height", "viewBox"):
+            root.attrib.pop(name, None)
+        units = {"millimetres": 1.0, **_PIXELS, "inches": 25.4, "centimetres": 10.0}
+    drawing = SVG.parse(io.BytesIO(ET.tostring(root)), ppi=96, reify=True)
+    paths = []
+    for shape in drawing.elements():
+        if isinstance(shape, Shape):
+            paths += [_flattened(Path(sub)) for sub in Path(shape).as_subpaths()]
+    return [np.array(p) * (1, -1) for p in paths if len(p) > 1], units
+
+
+def _guard_xml(content: bytes) -> None:
+    """Refuses entities, copies (`use`) and very many or very deep elements, before any reader
+    that would expand them."""
+    depth = parts = 0
+
+    def entity(*_):
+        raise Unreadable("The file declares entities; it is kept but not compared.")
+
+    def start(name, _):
+        nonlocal depth, parts
+        depth, parts = depth + 1, parts + 1
+        if name.rpartition(":")[2] == "use":
+            raise Unreadable("The drawing uses copies of parts; save it with plain paths.")
+        if parts > MOST_PARTS or depth > 100:
+            raise Unreadable("The drawing has too many parts to be compared.")
+
+    def end(_):
+        nonlocal depth
+        depth -= 1
+
+    parser = expat.ParserCreate()
+    parser.EntityDeclHandler = entity
+    parser.StartElementHandler, parser.EndElementHandler = start, end
+    parser.Parse(content, True)
+
+
+def _flattened(path: Path) -> list[tuple[float, float]]:
+    points = []
+    for segment in path:
+        if isinstance(segment, Move | Line | Close):
+            points.append(segment.end)
+        else:
+            points += [segment.point(t) for t in np.linspace(0, 1, 65)[1:]]
+        if len(points) > MOST_POINTS:
+            raise Unreadable("The drawing has too many points to be compared.")
+    return [(p.x, p.y) for p in points if p is not None]
+
+
+def _largest(paths: list[np.ndarray], units: dict[str, float]) -> ReadOutline:
+    paths = [p for p in paths if len(p) > 1 and np.isfinite(p).all()]
+    if not paths:
+        raise Unreadable("No outline was found in the drawing.")
+    if sum(map(len, paths)) > MOST_POINTS:
+        raise Unreadable("The drawing has too many points to be compared.")
+    size = float(np.ptp(np.vstack(paths), axis=0).max())
+    chains = _joined(paths, size * _JOIN)
+    closed = [p for p in chains if np.hypot(*(p[0] - p[-1])) <= size * _JOIN]
+    best = max(closed or chains, key=_area)
+    if _area(best) < (size * 1e-3) ** 2:
+        raise Unreadable("No closed outline was found in the drawing.")
+    return ReadOutline(best, units, bool(closed))
+
+
+def _area(points: np.ndarray) -> float:
+    x, y = (points - points[0]).T
+    return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
+
+
+def _joined(paths: list[np.ndarray], near: float) -> list[np.ndarray]:
+    """Open paths put end to end where their ends meet."""
+    chains = [p for p in paths if np.hypot(*(p[0] - p[-1])) <= near]
+    left = [p for p in paths if np.hypot(*(p[0] - p[-1])) > near]
+    while left:
+        chain = left.pop()
+        while left and np.hypot(*(chain[0] - chain[-1])) > near:
+            starts = np.array([p[0] for p in left])
+            stops = np.array([p[-1] for p in left])
+            grown = False
+            for turned in (False, True):
+                end = chain[0] if turned else chain[-1]
+                to_start = np.hypot(*(starts - end).T)
+                to_stop = np.hypot(*(stops - end).T)
+                at = int(np.argmin(np.minimum(to_start, to_stop)))
+                if min(to_start[at], to_stop[at]) <= near:
+                    piece = left.pop(at)
+                    piece = piece if to_start[at] <= to_stop[at] else piece[::-1]
+                    chain = (np.vstack([piece[::-1], chain[1:]]) if turned
+                             else np.vstack([chain, piece[1:]]))
+                    grown = True
+                    break
+            if not grown:
+                break
+        chains.append(chain)
+    return chains

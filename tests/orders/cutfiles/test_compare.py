@@ -1,0 +1,199 @@
+"""A cut file's outline against the ordered one. What it is off by was put in by the test."""
+
+import io
+from dataclasses import replace
+
+import ezdxf
+import numpy as np
+import pytest
+from ezdxf import units
+
+from orders.cutfiles.compare import compare_outline
+from orders.cutfiles.reading import MM, Unreadable, read_outline
+from orders.shape.dxf import board_dxf, board_svg_to_scale
+from orders.shape.numbers import BoardNumbers, LeftSide
+from orders.shape.outline import outline_pieces, outline_points
+
+SQUASH = BoardNumbers(1854.2, 488.95, 61.9, nose_mm=298.45, tail_mm=368.3)
+FISH = BoardNumbers(1625.6, 533.4, 63.5, nose_mm=406.4, tail_mm=393.7, tail_shape="swallow")
+LONG = BoardNumbers(2844.8, 584.2, 76.2, nose_mm=444.5, tail_mm=355.6, tail_shape="pin")
+UNEVEN = BoardNumbers(1780, 508, 63, nose_mm=330, tail_mm=370,
+                      left=LeftSide(tail_shape="swallow", tail_mm=350, shorter_mm=30))
+BOARDS = {"squash": SQUASH, "fish": FISH, "pin": LONG, "uneven": UNEVEN}
+
+
+def dxf(*paths, unit=units.MM, closed=True) -> bytes:
+    document = ezdxf.new("R2010", units=unit)
+    for points in paths:
+        document.modelspace().add_lwpolyline(points, close=closed)
+    out = io.StringIO()
+    document.write(out)
+    return document.encode(out.getvalue())
+
+
+def whole(numbers, n=300) -> np.ndarray:
+    """x forward, y to the left."""
+    across, down = np.array(outline_points(numbers, n)).T
+    return np.column_stack([numbers.length_mm - down, -across])
+
+
+def half(numbers, side, n=300) -> np.ndarray:
+    points = np.vstack(outline_pieces(numbers if side < 0 else numbers.left_side(), n))
+    return points * (1, side)
+
+
+def turned(points, degrees, by=(0, 0)) -> np.ndarray:
+    c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    return points @ np.array([[c, s], [-s, c]]) + by
+
+
+def compare(content, numbers, name="board.dxf"):
+    return compare_outline(read_outline(name, content), numbers)
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_the_boards_own_file_fits(name):
+    board = BOARDS[name]
+    for content, file in ((board_dxf(board, fin_setup="three_fin"), "board.dxf"),
+                          (board_svg_to_scale(board, fin_setup="three_fin"), "Board.SVG")):
+        found = compare(content, board, file)
+        assert found.mismatch_mm < 0.1
+        assert found.lies == "the whole outline"
+        assert not found.unit_assumed
+        rows = {words: (ordered, there) for words, ordered, there in found.rows}
+        assert rows["Length"] == pytest.approx((board.length_mm,) * 2, abs=0.1)
+        if board.left is None:
+            assert rows["Width at the widest"] == pytest.approx((board.width_mm,) * 2, abs=0.1)
+            assert rows["Width a foot from the nose"][0] == pytest.approx(board.nose_mm, abs=0.1)
+            assert rows["Width a foot from the tail"][1] == pytest.approx(board.tail_mm, abs=0.1)
+
+
+@pytest.mark.parametrize("degrees", [0, 90, 180, 37])
+@pytest.mark.parametrize("name", BOARDS)
+def test_it_may_lie_any_way_round(name, degrees):
+    board = BOARDS[name]
+    found = compare(dxf(turned(whole(board), degrees, (5000, -700))), board)
+    assert found.mismatch_mm < 0.2
+
+
+@pytest.mark.parametrize("degrees", [0, 90, 180, -20])
+@pytest.mark.parametrize(("side", "lies"), [(-1, "the right half"), (1, "the left half")])
+@pytest.mark.parametrize("name", BOARDS)
+def test_a_half_is_enough(name, side, lies, degrees):
+    board = BOARDS[name]
+    found = compare(dxf(turned(half(board, side), degrees, (300, 80))), board)
+    assert found.mismatch_mm < 0.2
+    assert found.lies == lies
+
+
+def test_a_half_left_open_along_the_stringer_is_closed_there():
+    found = compare(dxf(half(SQUASH, -1), closed=False), SQUASH)
+    assert found.mismatch_mm < 0.2 and found.lies == "the right half"
+
+
+@pytest.mark.parametrize("wider", [3.0, 8.0])
+def test_too_wide_is_measured(wider):
+    board = replace(SQUASH, width_mm=SQUASH.width_mm + wider)
+    found = compare(dxf(whole(board)), SQUASH)
+    assert found.mismatch_mm == pytest.approx(wider / 2, abs=0.15)
+    rows = {words: there - ordered for words, ordered, there in found.rows}
+    assert rows["Width at the widest"] == pytest.approx(wider, abs=0.05)
+    assert rows["Length"] == pytest.approx(0, abs=0.05)
+
+
+def test_too_long_shows_at_the_nose():
+    board = replace(SQUASH, length_mm=SQUASH.length_mm + 12)
+    found = compare(dxf(whole(board)), SQUASH)
+    assert found.mismatch_mm == pytest.approx(12, abs=0.1)
+    assert found.worst_at_mm == pytest.approx(board.length_mm, abs=1)
+
+
+def test_a_bump_on_one_rail_is_found_where_it_is():
+    points = whole(SQUASH)
+    at = np.argmin(np.hypot(points[:, 0] - 600, points[:, 1] - 230))
+    points[at] += (0, 6)
+    found = compare(dxf(points), SQUASH)
+    assert found.mismatch_mm == pytest.approx(6, abs=0.3)
+    assert found.worst_at_mm == pytest.approx(points[at, 0], abs=12)
+
+
+def test_an_uneven_board_drawn_from_the_bottom_does_not_fit_and_says_so():
+    found = compare(dxf(whole(UNEVEN) * (1, -1)), UNEVEN)
+    assert found.mismatch_mm > 5
+    assert found.mirrored_mm < 0.2
+
+
+@pytest.mark.parametrize(("unit", "words"), [(units.IN, "inches"), (units.CM, "centimetres"),
+                                             (units.M, "metres"), (units.MM, "millimetres")])
+def test_the_files_unit_is_taken_from_it_or_from_the_length(unit, words):
+    points = whole(SQUASH) / MM[words]
+    said = compare(dxf(points, unit=unit), SQUASH)
+    assert (said.unit, said.unit_assumed) == (words, False)
+    silent = compare(dxf(points, unit=0), SQUASH)
+    assert (silent.unit, silent.unit_assumed) == (words, True)
+    assert said.mismatch_mm < 0.1 and silent.mismatch_mm < 0.1
+
+
+def test_a_file_in_the_wrong_unit_is_a_mismatch_not_a_fit():
+    found = compare(dxf(whole(SQUASH) / 25.4, unit=units.MM), SQUASH)
+    assert found.mismatch_mm > 1000
+
+
+def test_loose_lines_and_arcs_are_joined_into_an_outline():
+    points = whole(SQUASH)
+    document = ezdxf.new("R2010", units=units.MM)
+    pieces = [points[i:i + 61] for i in range(0, len(points), 60)]
+    for index, piece in enumerate(pieces):
+        piece = np.vstack([piece, points[:1]]) if index == len(pieces) - 1 else piece
+        document.modelspace().add_lwpolyline(piece if index % 2 else piece[::-1])
+    document.modelspace().add_circle((900, 0), 40)
+    out = io.StringIO()
+    document.write(out)
+    found = compare(document.encode(out.getvalue()), SQUASH)
+    assert found.mismatch_mm < 0.1
+
+
+def test_a_curve_in_svg_is_followed_not_cut_across():
+    """A circle is known exactly: four cubic Beziers keep within 0.03 % of it."""
+    svg = (b'<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" '
+           b'viewBox="0 0 200 200"><g transform="translate(10 20)">'
+           b'<path d="M100 0C155.2285 0 200 44.7715 200 100S155.2285 200 100 200 0 155.2285 0 100 '
+           b'44.7715 0 100 0z"/></g></svg>')
+    read = read_outline("c.svg", svg)
+    points = read.points * read.units["millimetres"]
+    from_middle = np.hypot(*(points - (points.max(axis=0) + points.min(axis=0)) / 2).T)
+    assert from_middle == pytest.approx(200, rel=1e-3)
+
+
+def test_svg_without_a_size_is_read_in_the_unit_that_fits():
+    points = whole(SQUASH)
+    path = " ".join(f"{x:.3f},{-y:.3f}" for x, y in points)
+    for scale in (1.0, 96 / 25.4, 72 / 25.4):
+        svg = (f'<svg xmlns="http://www.w3.org/2000/svg"><polygon transform="scale({scale})" '
+               f'points="{path}"/></svg>')
+        found = compare(svg.encode(), SQUASH, "a.svg")
+        assert found.mismatch_mm < 0.1 and found.unit_assumed
+
+
+BOMB = (b'<?xml version="1.0"?><!DOCTYPE svg [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;">'
+        b']><svg xmlns="http://www.w3.org/2000/svg"><title>&b;</title></svg>')
+COPIES = (b'<svg xmlns="http://www.w3.org/2000/svg" xmlns:x="http://www.w3.org/1999/xlink">'
+          b'<g id="a"><use x:href="#a"/></g></svg>')
+
+
+@pytest.mark.parametrize(("name", "content", "words"), [
+    ("a.stl", b"solid", "Only DXF and SVG"),
+    ("a.dxf", b"not a drawing at all", "could not be read"),
+    ("a.dxf", b"", "No outline"),
+    ("a.svg", b"<svg", "could not be read"),
+    ("a.svg", b'<svg xmlns="http://www.w3.org/2000/svg"/>', "No outline"),
+    ("a.svg", BOMB, "entities"),
+    ("a.svg", COPIES, "copies"),
+    ("a.svg", b"<svg>" + b"<g>" * 200 + b"</g>" * 200 + b"</svg>", "too many parts"),
+    ("a.svg", b"<svg>" + b"<g/>" * 30_000 + b"</svg>", "too many parts"),
+    ("a.svg", b" " * 4_000_001, "too large"),
+    ("a.dxf", dxf(np.array([(0.0, 0.0), (100.0, 0.0)]), closed=False), "No closed outline"),
+])
+def test_what_cannot_be_read_says_so_in_a_sentence(name, content, words):
+    with pytest.raises(Unreadable, match=words):
+        read_outline(name, content)
