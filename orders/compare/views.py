@@ -14,6 +14,7 @@ from orders.specs.drawing import shape_of
 from orders.specs.models import NUMBER_FIELDS, SpecRevision
 
 TOGETHER = {"tail": "Tails together", "nose": "Noses together", "centre": "Middles together"}
+_CHOSEN = [*NUMBER_FIELDS, "fin_marks"]
 _WORDS = ["colour", "art", "extras"]
 _LONGEST = 80
 
@@ -32,9 +33,10 @@ def compare(request):
         fields.append(
             {"name": name, "label": label, "value": side.name if side else typed, "error": error}
         )
-    if any(fields[0]["value"] or field["value"] for field in fields):
-        for field in fields:
-            field["error"] = field["error"] or ("" if field["value"] else _missing())
+    for field, other in (fields, fields[::-1]):
+        # Only once the form was sent: a link brings the first and leaves the second to be typed.
+        if field["name"] in request.GET and not field["value"] and other["value"]:
+            field["error"] = "Type what to lay beside it."
     context = {
         "fields": fields,
         "offered": offered(),
@@ -54,14 +56,10 @@ def _side(typed: str) -> tuple[Side | None, str]:
         return None, str(error)
 
 
-def _missing() -> str:
-    return "Type what to lay beside it."
-
-
 def _compared(first: Side, second: Side, align: str) -> dict:
     before, after = shape_of(first.spec), shape_of(second.spec)
     both = all(isinstance(side.spec, SpecRevision) for side in (first, second))
-    changes = differing(first.spec, second.spec, NUMBER_FIELDS + (_WORDS if both else []))
+    changes = differing(first.spec, second.spec, _CHOSEN + (_WORDS if both else []))
     shown = {"changes": changes, "compared": True}
     try:
         shown["tables"] = tables_of(compare_numbers(before, after, align))

@@ -14,7 +14,7 @@ from orders.factory.models import Factory
 from orders.focus import focus_first_error
 from orders.orderbook.actions import change_board as change
 from orders.orderbook.counter import add_board_once, base_of, take_order_at_counter
-from orders.orderbook.forms import BoardForm, ChangeForm, TermsForm, filled
+from orders.orderbook.forms import BoardForm, ChangeForm, TermsForm, filled, same_again
 from orders.orderbook.models import Board, Order
 from orders.specs.changes import changes_between
 from orders.specs.models import SpecRevision
@@ -48,6 +48,8 @@ def new_order(request):
     """A whole custom order on one page."""
     if request.method == "GET" or _wants_only_help(request):
         start = _typed(request) if request.method == "POST" else {}
+        if request.method == "GET" and (older := _older(request.GET.get("same_as", ""))):
+            start = same_again(older)
         if customer := request.GET.get("customer"):
             start["customer"] = customer
         forms = WhoForm(initial=start), BoardForm(initial=start, today=_today()), TermsForm(
@@ -76,6 +78,12 @@ def new_order(request):
         return _taken_before(request, order)
     messages.success(request, f"Order {order.number} is taken. Print the paper to sign.")
     return redirect("order", order.number)
+
+
+def _older(key: str) -> SpecRevision | None:
+    """The spec revision a new board is to be the same as."""
+    specs = SpecRevision.objects.select_related("board__order", "design_version__design")
+    return specs.filter(pk=int(key)).first() if key.isdecimal() and len(key) < 12 else None
 
 
 def _taken_before(request, order: Order):

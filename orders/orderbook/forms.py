@@ -5,14 +5,16 @@ from datetime import date
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.functional import cached_property
 
 from orders.designs.models import DesignVersion
 from orders.designs.queries import latest_versions
 from orders.orderbook.actions import BoardAsked
 from orders.orderbook.models import Order
 from orders.pricing.forms import MoneyField
+from orders.specs.changes import Change, changes_between
 from orders.specs.forms import SpecForm
-from orders.specs.models import NUMBER_FIELDS
+from orders.specs.models import NUMBER_FIELDS, SpecRevision
 from orders.templatetags.trade import day, dims_of
 
 
@@ -22,13 +24,15 @@ class DesignChoice(forms.ModelChoiceField):
 
 
 class BoardForm(SpecForm):
-    """One board as it is asked for. `filled_from` is the version whose numbers were filled in."""
+    """One board as it is asked for. `filled_from` is the version whose numbers were filled in,
+    `from_spec` the older board's revision that this one is to be the same as, with changes."""
 
     design_version = DesignChoice(
         label="House design", queryset=DesignVersion.objects.none(), required=False,
         empty_label="None: start blank",
     )
     filled_from = forms.CharField(required=False, max_length=12, widget=forms.HiddenInput)
+    from_spec = forms.CharField(required=False, max_length=12, widget=forms.HiddenInput)
     price = MoneyField(required=False)
     promised_on = forms.DateField(
         label="Promised date", required=False, widget=forms.DateInput(attrs={"type": "date"})
@@ -40,9 +44,11 @@ class BoardForm(SpecForm):
     def __init__(self, *args, today: date, **kwargs):
         super().__init__(*args, **kwargs)
         self.today = today
-        self.fields["design_version"].queryset = latest_versions(
-            also=self.instance.design_version_id
-        )
+        self.initial.setdefault("from_spec", self.instance.from_spec_id)
+        also = self.instance.design_version_id
+        if also is None and self.started_from:
+            also = self.started_from.design_version_id
+        self.fields["design_version"].queryset = latest_versions(also=also)
         self.fields["promised_on"].widget.attrs["min"] = today.isoformat()
 
     def clean_promised_on(self):
@@ -52,9 +58,37 @@ class BoardForm(SpecForm):
             raise ValidationError(f"{day(promised)} has passed. Choose today or a later day.")
         return promised
 
+    @cached_property
+    def started_from(self) -> SpecRevision | None:
+        specs = SpecRevision.objects.select_related("board__order", "design_version__design")
+        return specs.filter(pk=_key(self["from_spec"].value())).first()
+
+    def changed_since(self) -> list[Change]:
+        """What is typed other than the board it started from has it; what cannot be read yet
+        counts as unchanged."""
+        before = self.started_from
+        typed = {name: getattr(before, name) for name in self._meta.fields}
+        for name in typed:
+            try:
+                value = self.fields[name].clean(self[name].value())
+            except ValidationError:
+                continue
+            if not _same_text(value, typed[name]):
+                typed[name] = value
+        return changes_between(before, SpecRevision(**self._with_marks(typed)))
+
+    def _with_marks(self, spec: dict) -> dict:
+        """The fins stand where they stood on the board it started from, while they are the same."""
+        before = self.instance if self.instance.pk else self.started_from
+        kept = before.fin_marks if spec["fin_setup"] == before.fin_setup else {}
+        return {"fin_marks": kept, **spec}
+
     def asked(self) -> BoardAsked:
+        spec = self.numbers()
+        if before := self.started_from:
+            spec = self._with_marks(spec) | {"from_spec": before}
         return BoardAsked(
-            spec=self.numbers(),
+            spec=spec,
             price_cents=self.cleaned_data["price"],
             promised_on=self.cleaned_data["promised_on"],
         )
@@ -110,6 +144,31 @@ def filled(typed: dict, version: DesignVersion | None, *, force: bool = False) -
     return {**typed, **numbers, "price": price, "filled_from": str(version.pk)}
 
 
+def same_again(spec: SpecRevision) -> dict:
+    """What opens the order form for a board like an older one: its customer, numbers and choices.
+
+    Not its notes for the bays nor its date, and never its price: today's of the design, if any.
+    """
+    form = SpecForm(instance=spec)
+    kept = [name for name in SpecForm.Meta.fields if name != "bay_notes"]
+    version = spec.design_version
+    offered = version is not None and version.design.retired_at is None
+    return {
+        **{name: form.initial[name] for name in kept},
+        "design_version": spec.design_version_id,
+        "from_spec": spec.pk,
+        "customer": spec.board.order.customer_id,
+        "price": (version.design.base_price_cents or "") if offered else "",
+    }
+
+
+def _same_text(one, other) -> bool:
+    """Texts that differ in how a browser ends their lines are the same."""
+    if isinstance(one, str) and isinstance(other, str):
+        return one.split() == other.split()
+    return one == other
+
+
 def _untouched(typed: dict) -> bool:
     if not any(typed.get(name) for name in ("length_nm", "width_nm", "thickness_nm")):
         return True
@@ -122,4 +181,5 @@ def _untouched(typed: dict) -> bool:
 
 
 def _key(text) -> int | None:
-    return int(text) if text and str(text).isdecimal() else None
+    short = text and len(str(text)) < 12
+    return int(text) if short and str(text).isdecimal() else None

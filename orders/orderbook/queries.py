@@ -96,7 +96,11 @@ def order_with_boards(number: int) -> Order | None:
 
 def histories_of(order: Order) -> list[BoardHistory]:
     """Every board with what its revisions changed; two queries however many there are."""
-    boards = order.boards.select_related("spec__design_version__design").prefetch_related(
+    boards = order.boards.select_related(
+        "spec__design_version__design",
+        "spec__from_spec__board",
+        "spec__from_spec__design_version__design",
+    ).prefetch_related(
         "revisions__made_by", "revisions__design_version__design"
     )
     return [BoardHistory(board, _revisions(board)) for board in boards]

@@ -89,7 +89,7 @@ function tell(draft, key) {
   notice.hidden = false;
   notice.querySelector("[data-draft-drop]").addEventListener("click", () => {
     localStorage.removeItem(key);
-    location.assign(location.pathname);
+    location.assign(location.pathname + location.search);
   });
 }
 
