@@ -6,15 +6,17 @@ number nobody gave carries its typical value, rounded, with a sign before it: no
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
 from orders.shape.body import Body, body_of
-from orders.shape.fins import Fin, fin_layout, leash_plug_at
+from orders.shape.fins import PLUG, TOE_BASELINE_IN, Fin, fin_layout, leash_plug_at
 from orders.shape.numbers import FOOT_MM, INCH_MM, BoardNumbers
-from orders.shape.outline import sides as outline_sides
+from orders.shape.outline import sides
 from orders.shape.units import format_length
 
 _POINTS = 64
@@ -24,12 +26,12 @@ _SECTION_POINTS = 21
 # (inches, mm) a typical or a read-off value is rounded to.
 _STEPS = {"width": (1 / 4, 5.0), "rocker": (1 / 8, 2.0), "thickness": (1 / 16, 1.0),
           "place": (1 / 16, 1.0)}
-# (across, width) of each strip of wood, mm. The widths are in the names; how wide a T-band is and
-# how far two stringers stand apart is common practice, no source.
+# (across, width) of each strip of wood, mm; how much wood that is: orders.shape.mass. What lies
+# between the strips of a T-band and how far two stringers stand apart: common practice, no source.
 STRINGERS = {
     "none": (), "eighth": ((0.0, INCH_MM / 8),), "quarter": ((0.0, INCH_MM / 4),),
     "three_eighths": ((0.0, INCH_MM * 3 / 8),), "half": ((0.0, INCH_MM / 2),),
-    "t_band": ((-9.5, INCH_MM / 8), (0.0, INCH_MM / 4), (9.5, INCH_MM / 8)),
+    "t_band": ((-INCH_MM / 8, INCH_MM / 8), (INCH_MM / 8, INCH_MM / 8)),
     "double": ((-1.5 * INCH_MM, INCH_MM / 8), (1.5 * INCH_MM, INCH_MM / 8)),
 }
 
@@ -57,13 +59,10 @@ class Crossing:
 
 @dataclass(frozen=True)
 class PlacedFin:
-    """A fin where it stands on this board, how far up and how far in from its rail, mm."""
+    """A fin where it stands on this board, and what is read of it, line by line."""
 
-    name: str
-    rear: tuple[float, float]
-    front: tuple[float, float]
-    rail_mm: float
-    text: Text
+    fin: Fin
+    texts: tuple[Text, ...]
 
 
 @dataclass(frozen=True)
@@ -118,34 +117,29 @@ class Figures:
         return np.vstack([self.right, self.left[::-1]])
 
 
-@lru_cache(maxsize=512)
 def figures_of(numbers: BoardNumbers, *, unit: str = "in", fin_setup: str | None = None,
-               leash_plug: bool = True, stringer: str = "eighth") -> Figures:
+               fin_marks: Mapping[str, Mapping] | None = None, leash_plug: bool = True,
+               stringer: str = "eighth") -> Figures:
     """All that is drawn of a board; `unit` is "in", "mm" or "cm". Raises OutlineError for what
     no board can be."""
     body = body_of(numbers)
     full, say = body.numbers, _Say(body.numbers, unit)
-    right, left, stop = sides(numbers, _POINTS)
+    right, left = (np.vstack(runs) for runs in sides(numbers, _POINTS))
+    stop = float(max(right[-1, 0], left[-1, 0]))
     x = _ALONG * full.length_mm
     bottom, thick = body.rocker(x), body.thickness(x)
-    plug = _plug_at(numbers) if leash_plug else None
+    plug = leash_plug_at(numbers, fin_marks) if leash_plug else None
     return Figures(
-        numbers=full, right=right, left=left, stop_mm=stop,
+        numbers=full, right=right, left=left * (1, -1), stop_mm=stop,
         strips=STRINGERS.get(stringer, ()),
         crossings=_crossings(body, say),
-        fins=tuple(_fins(numbers, body, fin_setup, say)),
-        plug=plug, plug_text=plug and Text(f"{say.about(plug[0], 'place')} up", True),
+        fins=tuple(PlacedFin(fin, _fin_texts(fin, say))
+                   for fin in fin_layout(numbers, fin_setup, fin_marks)),
+        plug=plug, plug_text=plug and _plug_text(plug[0] - stop, fin_marks, say),
         tail_end=_tail_end(full, say), ahead=_ahead(full, say),
         bottom=np.column_stack([x, bottom]), deck=np.column_stack([x, bottom + thick]),
         marks=_marks(body, say), cuts=_cuts(body, say),
     )
-
-
-def sides(numbers: BoardNumbers, n: int) -> tuple[np.ndarray, np.ndarray, float]:
-    """(right, left, how far forward the board ends at the stringer): each side nose to tail as
-    (x, across)."""
-    right, left = (np.vstack(runs) for runs in outline_sides(numbers, n))
-    return right, left * (1, -1), float(right[-1, 0])
 
 
 @lru_cache(maxsize=8192)
@@ -168,6 +162,10 @@ class _Say:
         inches, step = _STEPS[kind]
         step = inches * INCH_MM if self.unit == "in" else step
         return f"≈ {self.length(round(mm / step) * step)}"
+
+    def place(self, mm: float, marked: bool) -> str:
+        """Where something stands: as it was said, or a usual place, rounded."""
+        return self.length(mm) if marked else self.about(mm, "place").removeprefix("≈ ")
 
     def field(self, name: str, kind: str, share: float = 1.0) -> Text:
         """One of the board's own numbers."""
@@ -197,33 +195,20 @@ def _crossings(body: Body, say: _Say) -> tuple[Crossing, ...]:
         for half in (getattr(told.full, f"{field}_mm") / 2,))
 
 
-def _fins(numbers: BoardNumbers, body: Body, setup: str | None, say: _Say):
-    for fin in _standing(numbers, setup):
-        right, left = (float(half) for half in body.half_widths(fin.rear_mm))
-        rail = (right if fin.across_mm > 0 else left) - abs(fin.across_mm)
-        words = f"{say.about(fin.rear_mm, 'place')} up"
-        if fin.across_mm:
-            words += f", {say.about(rail, 'place').removeprefix('≈ ')} in"
-        yield PlacedFin(fin.name, (fin.rear_mm, fin.across_mm), fin.front, rail, Text(words, True))
+def _fin_texts(fin: Fin, say: _Say) -> tuple[Text, ...]:
+    """How far up from its end and in from its rail; then how it is toed in and leans out."""
+    sign = "" if fin.marked else "≈ "
+    up, rail = (say.place(mm, fin.marked) for mm in (fin.up_mm, fin.in_from_rail_mm))
+    if not fin.across_mm:
+        return (Text(f"{sign}{up} up", not fin.marked),)
+    toe = math.tan(math.radians(fin.toe_in)) * TOE_BASELINE_IN * INCH_MM
+    return (Text(f"{sign}{up} up, {rail} in", not fin.marked),
+            Text(f"{sign}toe {say.place(toe, fin.marked)}, cant {fin.cant:g}°", not fin.marked))
 
 
-def _standing(numbers: BoardNumbers, setup: str | None) -> list[Fin]:
-    """The fins of both sides; those on the left of an uneven board follow its own rail."""
-    fins = fin_layout(numbers, setup)
-    if numbers.left is None:
-        return list(fins)
-    shift = numbers.left.shorter_mm
-    left = [replace(fin, rear_mm=fin.rear_mm + shift)
-            for fin in fin_layout(numbers.left_side(), setup) if fin.across_mm < 0]
-    return left + [fin for fin in fins if fin.across_mm >= 0]
-
-
-def _plug_at(numbers: BoardNumbers) -> tuple[float, float]:
-    """The plug stands left of the stringer: on an uneven board by its left side's own tail."""
-    if numbers.left is None:
-        return leash_plug_at(numbers)
-    x, across = leash_plug_at(numbers.left_side())
-    return x + numbers.left.shorter_mm, across
+def _plug_text(up: float, marks: Mapping[str, Mapping] | None, say: _Say) -> Text:
+    marked = bool(marks and marks.get(PLUG))
+    return Text(f"{'' if marked else '≈ '}{say.place(up, marked)} up", not marked)
 
 
 def _tail_end(full: BoardNumbers, say: _Say) -> Text | None:

@@ -7,14 +7,15 @@ Letters are sized to be read where a drawing is 320 px wide; style sheets make t
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache, lru_cache
 from html import escape
 from typing import NamedTuple
 
 import numpy as np
 
-from orders.shape.figures import Figures, PlacedFin, Text, figures_of, zones_named
-from orders.shape.fins import CENTRE_BOX_MM, PLUG_MM
+from orders.shape.figures import Figures, Text, figures_of, zones_named
+from orders.shape.fins import CENTRE_BOX_MM, PLUG_MM, Fin
 from orders.shape.numbers import FOOT_MM, BoardNumbers
 from orders.shape.outline import sides
 from orders.shape.units import format_dims, format_length
@@ -116,25 +117,26 @@ def _handles(run: np.ndarray, leave: np.ndarray, arrive: np.ndarray):
 
 
 def board_svg(numbers: BoardNumbers, *, unit: str = "in", fin_setup: str | None = None,
-              box_kind: str | None = None, leash_plug: bool = True, stringer: str = "eighth",
-              art: str = "", title: str = "") -> str:
+              fin_marks: Mapping[str, Mapping] | None = None, box_kind: str | None = None,
+              leash_plug: bool = True, stringer: str = "eighth", art: str = "",
+              title: str = "") -> str:
     """The board from above, with stringer, stations, fins or boxes, plug and labels.
 
-    `unit` is "in", "mm" or "cm". Fins and the plug stand where they usually go (see
-    `orders.shape.fins` for figures and sources); they are starting points, not placements.
+    `unit` is "in", "mm" or "cm". Fins and the plug stand where `fin_marks` says, else where they
+    usually go (see `orders.shape.fins`): starting points, not placements, and marked so.
     `art` is what is written of colour and art: the places it names are marked.
     """
-    figures = figures_of(numbers, unit=unit, fin_setup=fin_setup, leash_plug=leash_plug,
-                         stringer=stringer)
+    figures = figures_of(numbers, unit=unit, fin_setup=fin_setup, fin_marks=fin_marks,
+                         leash_plug=leash_plug, stringer=stringer)
     return _outline_svg(figures, unit, box_kind, art, title)
 
 
 def drawing_of(numbers: BoardNumbers, *, unit: str = "in", fin_setup: str | None = None,
-               box_kind: str | None = None, leash_plug: bool = True, stringer: str = "eighth",
-               art: str = "") -> Drawing:
+               fin_marks: Mapping[str, Mapping] | None = None, box_kind: str | None = None,
+               leash_plug: bool = True, stringer: str = "eighth", art: str = "") -> Drawing:
     """All drawings of a board: see `board_svg`."""
-    figures = figures_of(numbers, unit=unit, fin_setup=fin_setup, leash_plug=leash_plug,
-                         stringer=stringer)
+    figures = figures_of(numbers, unit=unit, fin_setup=fin_setup, fin_marks=fin_marks,
+                         leash_plug=leash_plug, stringer=stringer)
     return Drawing(_outline_svg(figures, unit, box_kind, art, ""), _tail_svg(figures, box_kind),
                    _profile_svg(figures), _sections_svg(figures))
 
@@ -154,7 +156,7 @@ def _outline_svg(figures: Figures, unit: str, box_kind: str | None, art: str, ti
         _zones(art, figures, font), _strips(figures, length, 6.0, length - figures.stop_mm),
         *(_crossing(figures, crossing, font) for crossing in figures.crossings),
         _length_line(figures, left + font * 1.1, unit),
-        *(_fin(fin, length, box_kind) for fin in figures.fins),
+        *(_fin(placed.fin, length, box_kind) for placed in figures.fins),
     ]
     if figures.plug:
         x, across = figures.plug
@@ -237,16 +239,18 @@ def _length_line(figures: Figures, x: float, unit: str) -> str:
 
 def _tail_svg(figures: Figures, box_kind: str | None) -> str:
     """The tail enlarged: how far up and how far in from the rail each fin stands."""
-    top = max([fin.front[0] for fin in figures.fins] + [FOOT_MM]) + 40
+    top = max([placed.fin.front[0] for placed in figures.fins] + [FOOT_MM]) + 40
     right, left = (_below(side, top) for side in (figures.right, figures.left))
     half = max(float(right[:, 1].max()), float(-left[:, 1].min()))
     width = 2 * half / 0.56
     font, edge = width * _FONT_SHARE, half + 0.02 * width
     labels = _tail_labels(figures)
-    line, ys = font * 1.15, []
-    for up, _, _ in labels:
-        ys.append(min(top - up, ys[-1] - 2.3 * line if ys else top))
-    over = max(0.0, line - (ys[-1] - line)) if ys else 0.0
+    line, ys, free = font * 1.15, [], top
+    for x, _, texts in labels:
+        # The first line stands at the fin unless the labels below need the room.
+        ys.append(min(top - x, free) - line * (len(texts) - 1))
+        free = ys[-1] - 1.4 * line
+    over = max(0.0, 2 * line - ys[-1]) if ys else 0.0
     parts = [
         _open("The tail and its fins, seen from the deck",
               (-half - 6, -over, width + 6, top + over + 2.2 * font), font,
@@ -256,17 +260,16 @@ def _tail_svg(figures: Figures, box_kind: str | None) -> str:
         _strips(figures, top, 0.0, top - figures.stop_mm),
         _line("board-tail-line", -half, top, half, top, 1, dashed=True),
     ]
-    for fin in figures.fins:
-        x, across = fin.rear
+    for fin in (placed.fin for placed in figures.fins):
         parts.append(_fin(fin, top, box_kind))
-        if across:
-            parts.append(_line("board-measure", across, top - x,
-                               across + np.copysign(fin.rail_mm, across), top - x, 1.5))
+        if across := fin.across_mm:
+            rail, y = across + np.copysign(fin.in_from_rail_mm, across), top - fin.rear_mm
+            parts.append(_line("board-measure", across, y, rail, y, 1.5))
     if figures.plug:
         parts.append(_circle("board-plug", figures.plug[1], top - figures.plug[0], PLUG_MM / 2))
-    for (_, name, text), y in zip(labels, ys, strict=True):
-        parts += [_text("board-label-name", edge, y - line, Text(name)),
-                  _text("board-label", edge, y, text)]
+    for (_, name, texts), y in zip(labels, ys, strict=True):
+        parts.append(_text("board-label-name", edge, y - line, Text(name)))
+        parts += [_text("board-label", edge, y + line * at, text) for at, text in enumerate(texts)]
     if figures.tail_end:
         parts.append(_text("board-label", 0, top + 1.5 * font, figures.tail_end, "middle"))
     return "".join(parts) + "</svg>"
@@ -278,18 +281,18 @@ def _below(side: np.ndarray, top: float) -> np.ndarray:
     return np.vstack([[top, across], side[side[:, 0] < top]])
 
 
-def _tail_labels(figures: Figures) -> list[tuple[float, str, Text]]:
-    """(how far up, name, text) from the tail upwards; even sides are named once."""
+def _tail_labels(figures: Figures) -> list[tuple[float, str, tuple[Text, ...]]]:
+    """(x, name, lines) from the tail upwards; even sides are named once."""
     rows = []
-    for fin in figures.fins:
-        side = "left" if fin.rear[1] < 0 else "right"
-        if fin.rear[1] < 0 and not figures.uneven:
+    for placed in figures.fins:
+        fin = placed.fin
+        if fin.across_mm < 0 and not figures.uneven:
             continue
-        name = f"{fin.name} fin"
-        rows.append((fin.rear[0], f"{side} {name}" if figures.uneven and fin.rear[1] else name,
-                     fin.text))
+        side = "left " if fin.across_mm < 0 else "right "
+        name = f"{side if figures.uneven and fin.across_mm else ''}{fin.name} fin"
+        rows.append((fin.rear_mm, name, placed.texts))
     if figures.plug:
-        rows.append((figures.plug[0], "plug", figures.plug_text))
+        rows.append((figures.plug[0], "plug", (figures.plug_text,)))
     return sorted(rows, key=lambda row: row[0])
 
 
@@ -379,16 +382,15 @@ def _text(name: str, x: float, y: float, text: Text, anchor: str = "start") -> s
             f"{escape(text.words)}</text>")
 
 
-def _fin(fin: PlacedFin, length: float, box_kind: str | None) -> str:
-    (rear_x, across), (front_x, front_across) = fin.rear, fin.front
-    on_stringer, base_mm = across == 0, front_x - rear_x
-    ends = (across, length - rear_x, front_across, length - front_x)
+def _fin(fin: Fin, length: float, box_kind: str | None) -> str:
+    (front_x, front_across), on_stringer = fin.front, fin.across_mm == 0
+    ends = (fin.across_mm, length - fin.rear_mm, front_across, length - front_x)
     base = _line(f"board-fin board-fin-{fin.name}", *ends, 7)
     long_box = on_stringer and (box_kind in ("centre_box", "centre_and_slots"))
     if long_box:
-        spare = (CENTRE_BOX_MM - base_mm) / 2
+        spare = (CENTRE_BOX_MM - fin.base_mm) / 2
         # The slot keeps clear of the tail: it slides forward rather than off the board.
-        back = max(rear_x - spare, 40.0)
+        back = max(fin.rear_mm - spare, 40.0)
         return _slot((0, length - back - CENTRE_BOX_MM), (0, length - back), 24) + base
     if box_kind == "two_plug":
         plugs = "".join(_circle("board-box", ends[0] + (ends[2] - ends[0]) * at,

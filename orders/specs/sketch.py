@@ -63,6 +63,7 @@ def sketch_of(spec: BoardNumbers) -> Sketch | None:
         shape,
         unit=Factory.current().length_unit,
         fin_setup=spec.fin_setup,
+        fin_marks=spec.fin_marks,
         box_kind=spec.box_kind,
         leash_plug=spec.leash_plug == "one",
         stringer=spec.stringer,

@@ -4,6 +4,8 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
 
 from orders.accounts.access import COUNTER, EVERYONE_SIGNED_IN, allow
+from orders.factory.models import Factory
+from orders.specs.measures import measures_of
 from orders.specs.models import SpecRevision
 from orders.specs.sketch import sketch_of
 
@@ -21,5 +23,6 @@ def spec(request, pk):
         "newer": found.board.spec_id if found.board.spec_id != found.pk else None,
         "at_counter": request.user.role in COUNTER,
         "sketch": sketch_of(found),
+        "measures": measures_of(found, unit=Factory.current().length_unit),
     }
     return render(request, "orders/specs/spec.html", context)
