@@ -22,7 +22,7 @@ class NumberField(forms.DecimalField):
         return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)
 
     def prepare_value(self, value):
-        return f"{value:g}" if isinstance(value, (Decimal, float)) else value
+        return f"{float(value):g}" if isinstance(value, (Decimal, float)) else value
 
 
 class _ReadField(NumberField):

@@ -1,5 +1,7 @@
 """What a factory's glass shop decides once: its rolls and laps, its resins, its own cup tests."""
 
+from decimal import Decimal
+
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -115,7 +117,8 @@ class ResinSystem(models.Model):
         max_digits=3, decimal_places=1, default=hardener.COLDEST_POLYESTER_C,
         validators=between(5, 30),
     )
-    # Common practice, no source: the most that is mixed in one pot.
+    # Common practice, no source: the most that is mixed in one pot, less of an epoxy, which has
+    # to wait longer in it.
     pot_safe_g = models.PositiveIntegerField(default=500, validators=between(20, 5000))
     pot_minutes = models.PositiveIntegerField(null=True, blank=True, validators=between(1, 600))
     pot_at_c = models.DecimalField(
@@ -161,9 +164,10 @@ class ResinSystem(models.Model):
         return cls(
             name="Usual epoxy",
             kind=kind,
-            resin_g_per_ml=usual.resin_g_per_ml,
-            hardener_g_per_ml=usual.hardener_g_per_ml,
-            coldest_c=usual.coldest_c,
+            resin_g_per_ml=Decimal(str(usual.resin_g_per_ml)),
+            hardener_g_per_ml=Decimal(str(usual.hardener_g_per_ml)),
+            coldest_c=Decimal(str(usual.coldest_c)),
+            pot_safe_g=300,
         )
 
 
@@ -191,4 +195,5 @@ class CupTest(models.Model):
         ordering = ["percent", "celsius", "timed_at"]
 
     def __str__(self):
-        return f"{self.percent:g} % at {self.celsius:g} C: {self.minutes:g} min"
+        percent, celsius, minutes = map(float, (self.percent, self.celsius, self.minutes))
+        return f"{percent:g} % at {celsius:g} C: {minutes:g} min"

@@ -1,0 +1,149 @@
+"""From what is stored to the pure reckoning of cloth, resin, hardener and time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from orders.glassing.cautions import cautions
+from orders.glassing.cloth import CutRules, Piece, pieces_of
+from orders.glassing.hardener import Dose, Epoxy, NoDose, Polyester
+from orders.glassing.resin import PUBLISHED_RATIOS, Coat, coats_of, pots
+from orders.glassing.schedule import parse_schedule
+from orders.glassing.units import UnitError
+from orders.glassing.working_time import (
+    PUBLISHED_GELS,
+    CupTest,
+    Minutes,
+    NoTime,
+    epoxy_minutes,
+    polyester_minutes,
+)
+from orders.resins.models import GlassShop, ResinSystem
+from orders.shape.body import Body, body_of
+from orders.shape.mass import FOAM_KG_M3, STRINGER_MM, Mass, Span, board_mass
+from orders.specs.choices import Finish
+from orders.specs.drawing import NM_PER_MM, shape_of
+from orders.specs.models import BoardNumbers
+
+SIDES = ("deck", "bottom")
+
+
+@dataclass(frozen=True)
+class Side:
+    """The cloth of one side; `problem` when its schedule cannot be read."""
+
+    name: str
+    written: str
+    pieces: tuple[Piece, ...] = ()
+    problem: str = ""
+
+
+@dataclass(frozen=True)
+class Mix:
+    """One coat of one side: how many pots, and what goes in each."""
+
+    coat: Coat
+    pots: int
+    each: Dose
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """All that the cloth and resin sheet says. `stop` is why there are no mixes, `no_time` why
+    no working time."""
+
+    body: Body
+    sides: tuple[Side, ...]
+    coats: tuple[Coat, ...]
+    mixes: tuple[Mix, ...]
+    stop: str
+    minutes: Minutes | None
+    no_time: str
+    published: tuple
+    mass: Mass | None
+    cautions: tuple[str, ...]
+    ratios: tuple[float, float] = PUBLISHED_RATIOS
+
+    @property
+    def dose(self) -> Dose | None:
+        return self.mixes[0].each if self.mixes else None
+
+
+def sheet_of(spec: BoardNumbers, *, shop: GlassShop, system: ResinSystem,
+             tests: Sequence[CupTest], celsius: float, percent: float | None = None) -> Sheet:
+    """The sheet of a spec; raises OutlineError for numbers that make no board."""
+    body = body_of(shape_of(spec))
+    sides = tuple(_side(body, name, getattr(spec, f"{name}_cloth"), rules_of(shop))
+                  for name in SIDES)
+    gloss = spec.finish == Finish.GLOSS
+    coats = tuple(
+        coat for side, skin in zip(sides, body.skin_mm2, strict=True) if not side.problem
+        for coat in coats_of(side.pieces, side.name, skin, ratio=float(shop.resin_ratio),
+                             filler_share=float(shop.filler_percent) / 100,
+                             gloss_gsm=shop.gloss_gsm if gloss else None))
+    mixes, stop, minutes, no_time = (), "", None, ""
+    try:
+        mixes = tuple(_mix(coat, system, celsius, percent) for coat in coats)
+    except NoDose as error:
+        stop = str(error)
+    if not stop:
+        try:
+            minutes = _minutes(system, tests, celsius, percent)
+        except NoTime as error:
+            no_time = str(error)
+    mass = None
+    if not any(side.problem for side in sides):
+        mass = board_mass(body, foam=_foam(spec.foam, shop), stringer_mm=STRINGER_MM[spec.stringer],
+                          laid_cloth_g=[piece.laid_g for side in sides for piece in side.pieces],
+                          gloss=gloss)
+    return Sheet(body, sides, coats, mixes, stop, minutes, no_time,
+                 PUBLISHED_GELS if no_time and system.is_polyester else (), mass,
+                 cautions(system.kind))
+
+
+def rules_of(shop: GlassShop) -> CutRules:
+    return CutRules(tuple(nm / NM_PER_MM for nm in shop.roll_widths_nm), shop.lap_nm / NM_PER_MM,
+                    float(shop.waste_percent) / 100)
+
+
+def polyester_of(system: ResinSystem) -> Polyester:
+    return Polyester(tuple(tuple(row) for row in system.chart), system.convention,
+                     float(system.resin_g_per_ml), float(system.hardener_g_per_ml),
+                     float(system.coldest_c))
+
+
+def epoxy_of(system: ResinSystem) -> Epoxy:
+    return Epoxy((float(system.parts_resin), float(system.parts_hardener)), system.measured_by,
+                 float(system.resin_g_per_ml), float(system.hardener_g_per_ml),
+                 float(system.coldest_c))
+
+
+def _side(body, name, written, rules) -> Side:
+    try:
+        return Side(name, written, tuple(pieces_of(body, name, parse_schedule(written), rules)))
+    except UnitError as error:
+        return Side(name, written, problem=str(error))
+
+
+def _mix(coat: Coat, system: ResinSystem, celsius, percent) -> Mix:
+    count, each_g = pots(coat.amount.usual_g, system.pot_safe_g)
+    if system.is_polyester:
+        return Mix(coat, count, polyester_of(system).mix(each_g, celsius, percent))
+    return Mix(coat, count, epoxy_of(system).mix(each_g, celsius))
+
+
+def _minutes(system: ResinSystem, tests, celsius, percent) -> Minutes:
+    if system.is_polyester:
+        if percent is None:
+            percent = polyester_of(system).percent_at(celsius)
+        return polyester_minutes(tests, percent, celsius)
+    if system.pot_minutes is None:
+        raise NoTime("This epoxy's pot life is not entered yet. It stands in its data sheet; a "
+                     "manager writes it in the set-up.")
+    return epoxy_minutes(float(system.pot_minutes), float(system.pot_at_c), celsius)
+
+
+def _foam(kind: str, shop: GlassShop) -> Span:
+    known = getattr(shop, f"{kind}_kg_m3")
+    return FOAM_KG_M3[kind] if known is None else Span(*[float(known)] * 3)
