@@ -93,9 +93,10 @@ class BoardNumbers:
 class Typical:
     """What a class of board usually measures.
 
-    Widths as a share of the widest, thicknesses of the thickest, rocker and offsets in mm. `block`
-    is the share of the tail width at one foot, `nose_tip` the exponent of the tip (0.5 is an
-    elliptical nose, 1 a sharp point), rocker a foot in the share of the rocker at that end.
+    Widths as a share of the widest, thicknesses of the thickest (on a board as long as
+    _FOIL_AT_IN says), rocker and offsets in mm. `block` is the share of the tail width at one
+    foot, `nose_tip` the exponent of the tip (0.5 is an elliptical nose, 1 a sharp point), rocker
+    a foot in the share of the rocker at that end.
     """
 
     nose: float
@@ -112,14 +113,16 @@ class Typical:
 # Common practice, no source, except: longboard nose 17 1/2 and tail 14 on 23 in (published by a
 # longboard maker, TP4Surf 2013) and nose 16 1/2, tail 15-16 on 23, thickness 1.7 / 3.0 / 1.9 and
 # rocker 3 1/2 and 3 3/4 in (a shapers' forum, Swaylocks 13476), averaged; shortboard squash tails
-# 13 1/2-14 1/2 in (Ekairs 2008) on about 19 in.
+# 13 1/2-14 1/2 in (Ekairs 2008) on about 19 in. The thicknesses of shortboard, fish and mid-length
+# are those that give the litres published boards have (orders.shape.volume): they stand in for
+# whatever else is usual about those boards.
 TYPICAL = {
-    "shortboard": Typical(0.61, 0.745, 0.0, 0.42, 0.80, 127.0, 60.0, 0.58, 0.64),
-    "fish": Typical(0.73, 0.755, 38.1, 0.56, 0.66, 105.0, 46.0, 0.60, 0.64),
-    "mid_length": Typical(0.72, 0.70, 25.4, 0.44, 0.60, 115.0, 60.0, 0.60, 0.62),
+    "shortboard": Typical(0.61, 0.745, 0.0, 0.42, 0.80, 127.0, 60.0, 0.603, 0.663),
+    "fish": Typical(0.73, 0.755, 38.1, 0.56, 0.66, 105.0, 46.0, 0.735, 0.775),
+    "mid_length": Typical(0.72, 0.70, 25.4, 0.44, 0.60, 115.0, 60.0, 0.63, 0.65),
     "longboard": Typical(0.74, 0.64, 25.4, 0.45, 0.52, 105.0, 95.0, 0.58, 0.63),
     "gun": Typical(0.58, 0.60, 76.2, 0.30, 0.80, 135.0, 65.0, 0.58, 0.58),
-    "sup": Typical(0.72, 0.66, 0.0, 0.50, 0.55, 200.0, 60.0, 0.62, 0.66),
+    "sup": Typical(0.72, 0.66, 0.0, 0.50, 0.55, 200.0, 60.0, 0.74, 0.78),
 }
 # Common practice, no source: rocker a foot in as a share of that end's, and the tips' thickness.
 _ROCKER_FOOT = {"nose": 0.42, "tail": 0.42}
@@ -137,12 +140,15 @@ AT = {name: index for index, name in enumerate(COLUMNS)}
 _row = attrgetter(*(f"{name}_mm" for name in COLUMNS))
 
 
-# The foil of a class is one curve: `nose_thickness` and `tail_thickness` hold at this length, and
-# a foot from the end of a longer board lies nearer its end. Inches.
+# The foil of a class is one curve: a foot from the end lies nearer the end on a longer board, and
+# the shares above are true at this length, inches.
 _FOIL_AT_IN = {"shortboard": 72, "fish": 68, "mid_length": 86, "longboard": 110, "gun": 90,
                "sup": 120}
-# A shortboard's foil fills up to a fish's between these widths over the length.
-_NARROW, _BROAD = 0.262, 0.276
+# Shortboards broad for their length are fuller: between these widths over the length their foil
+# goes over to these shares. Fitted like the shares above, but no steeper than leaves a longer board
+# of the same width and thickness with more litres.
+_NARROW, _BROAD = 0.255, 0.283
+_BROAD_FOIL = {"nose": 0.765, "tail": 0.825}
 
 
 def _usual_foil(typed: np.ndarray, kind: np.ndarray, end: str) -> np.ndarray:
@@ -152,14 +158,10 @@ def _usual_foil(typed: np.ndarray, kind: np.ndarray, end: str) -> np.ndarray:
     length = typed[:, AT["length"]]
     broad = np.clip((typed[:, AT["width"]] / length - _NARROW) / (_BROAD - _NARROW), 0, 1)
     broad = np.where(kind == BOARD_CLASSES.index("shortboard"), broad, 0)
-    tip = 1 - _TIP_THICKNESS[end]
-    power = np.log((1 - share) / tip) / np.log(at)
-    here = np.clip(1 - 2 * FOOT_MM / length, 0, 1)
-
-    def of(class_):
-        return 1 - tip * here ** power[class_]
-
-    return (1 - broad) * of(kind) + broad * of(BOARD_CLASSES.index("fish"))
+    share = share[kind] + broad * (_BROAD_FOIL[end] - share[BOARD_CLASSES.index("shortboard")])
+    fall = 1 - _TIP_THICKNESS[end]
+    power = np.log((1 - share) / fall) / np.log(at[kind])
+    return 1 - fall * np.clip(1 - 2 * FOOT_MM / length, 0, 1) ** power
 
 
 def _usual_matrices() -> tuple[np.ndarray, np.ndarray, np.ndarray]:

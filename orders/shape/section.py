@@ -26,8 +26,9 @@ def quarter_area(n: float, m: float) -> float:
 _RAILS = {"full": (0.46, 7.0, 2.2), "medium": (0.42, 9.0, 2.0), "low": (0.34, 11.0, 1.8),
           "fifty_fifty": (0.50, 5.0, 2.2), "sixty_forty": (0.40, 7.0, 2.0),
           "tucked": (0.30, 16.0, 1.8)}
-# The exponents of the deck's curve, before the rail's fullness.
-_DECKS = {"flat": (3.2, 1.7), "low_dome": (2.6, 1.6), "domed": (2.2, 1.5)}
+# The exponents of the deck's curve, before the rail's fullness. Published litres were fitted with
+# domed on a medium rail (orders.shape.volume); the others are common practice, no source.
+_DECKS = {"flat": (3.6, 1.9), "low_dome": (3.0, 1.8), "domed": (2.6, 1.7)}
 _FULLER = {"full": 1.25, "medium": 1.0, "low": 0.85, "fifty_fifty": 1.05, "sixty_forty": 1.0,
            "tucked": 0.95}
 # Depth in mm of the bottom's contour at its deepest: height of the rail line against the

@@ -23,7 +23,6 @@ from orders.shape.outline import (
 )
 from orders.shape.svg import board_svg, silhouette
 from orders.shape.units import parse_length
-from orders.shape.volume import estimate_litres, litres_band
 from orders.specs.drawing import silhouette_of
 from orders.specs.models import SpecRevision
 
@@ -241,17 +240,6 @@ def test_a_width_nobody_gave_is_drawn_as_about_not_as_ordered():
 
 def test_a_metric_factory_sees_millimetres():
     assert "1879.6 x 495.3 x 61.9 mm" in board_svg(SHORT, unit="mm")
-
-
-def test_litres_are_near_the_published_figures_and_say_how_near():
-    # A maker gives 33.7 L for 6'2" x 20 x 2 1/2 (quoted on the Swellinfo board volume thread).
-    published = BoardNumbers(74 * IN, 20 * IN, 2.5 * IN)
-    assert estimate_litres(published) == pytest.approx(33.7, rel=0.05)
-    low, high = litres_band(published)
-    assert low <= 33.7 <= high
-    # Longboards lie between 60 and 100 L (Surf Skate Science, "What does volume have to do").
-    assert 60 < estimate_litres(LOG) < 100
-    assert estimate_litres(SHORT) * 2 == int(estimate_litres(SHORT) * 2)
 
 
 @pytest.mark.parametrize(("change", "why"), [
