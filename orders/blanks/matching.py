@@ -16,7 +16,7 @@ from functools import cached_property
 
 import numpy as np
 from scipy.interpolate import Akima1DInterpolator
-from scipy.optimize import linprog
+from scipy.optimize import minimize_scalar
 
 from orders.shape.body import Body
 from orders.shape.numbers import FOOT_MM, INCH_MM
@@ -108,6 +108,7 @@ class Tight:
     face: str
     mm: float
     place: str
+    x_mm: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -187,8 +188,9 @@ def place(board: BoardProfile, blank: BlankShape, *, metric: bool = False) -> Pl
                              for gap in (laid.deck, laid.bottom, laid.side)))
         for x, name in sorted(names.items()))
     tightest = tuple(
-        Tight(face, float(gap.min()), place_words(board.x[gap.argmin()], board.length_mm, metric))
-        for face, gap in (("deck", laid.deck), ("bottom", laid.bottom), ("side", laid.side)))
+        Tight(face, float(gap.min()), place_words(at, board.length_mm, metric), at)
+        for face, gap in (("deck", laid.deck), ("bottom", laid.bottom), ("side", laid.side))
+        for at in [float(board.x[gap.argmin()])])
     return Placement(
         laid.offset, laid.height, laid.tilt, laid.faces, float(laid.side.min()),
         max(0.0, -spare), blank.litres - board.litres, clearances, tightest,
@@ -228,27 +230,36 @@ def _worth(spare: float):
 
 
 def _lay(board: BoardProfile, blank: BlankShape, offset: float) -> _Laid:
-    """Height and tilt for one place fore and aft: a linear programme that raises the least
-    clearance of all, over deck and bottom, as far as it goes."""
+    """Height and tilt for one place fore and aft that raise the least clearance of all, over
+    deck and bottom, as far as it goes.
+
+    For a tilt the best height shares the room evenly between deck and bottom, and what is then
+    the least is concave in the tilt: one search along a line finds the best of all.
+    """
     width, low, high = blank.at(board.x + offset)
     along = 2 * board.x / board.length_mm - 1
-    one = np.ones_like(along)
-    rows = np.block([[np.column_stack([-one, -along, one])],
-                     [np.column_stack([one, along, one])]])
-    limits = np.concatenate([board.bottom - low, high - board.deck])
-    found = linprog([0, 0, -1], A_ub=rows, b_ub=limits, bounds=(None, None), method="highs")
-    height, tilt, faces = (float(value) for value in found.x)
+    over, under = high - board.deck, board.bottom - low
+
+    def rooms(tilt):
+        return (over - tilt * along).min(), (under + tilt * along).min()
+
+    # Beyond it one end would lack more than the whole board can ever gain.
+    most = float(np.ptp(over) + np.ptp(under)) + 1
+    tilt = minimize_scalar(lambda t: -sum(rooms(t)), bounds=(-most, most), method="bounded",
+                           options={"xatol": 1e-7}).x
+    above, below = rooms(tilt)
+    height = (above - below) / 2
     raised = height + tilt * along
-    return _Laid(float(offset), height, tilt, faces, high - board.deck - raised,
-                 board.bottom + raised - low, width / 2 - board.reach,
+    return _Laid(float(offset), float(height), float(tilt), float(above + below) / 2,
+                 over - raised, under + raised, width / 2 - board.reach,
                  (board.deck - board.bottom) - (high - low))
 
 
 def _lack(board: BoardProfile, laid: _Laid, short: float, metric: bool) -> str:
-    """What stops the board, worst first."""
-    lacks = []
+    """What stops the board, worst first. Of a blank too short nothing else is worth saying."""
     if short > _NOUGHT_MM:
-        lacks.append((short, "too short"))
+        return f"{_size(short, metric)} too short"
+    lacks = []
     if laid.faces < -_NOUGHT_MM:
         missing = -2 * laid.faces
         worst = int(laid.too_thick.argmax())
@@ -258,17 +269,20 @@ def _lack(board: BoardProfile, laid: _Laid, short: float, metric: bool) -> str:
         else:
             deck, bottom = (place_words(board.x[gap.argmin()], board.length_mm, metric)
                             for gap in (laid.deck, laid.bottom))
-            where = f"too thin for this rocker (deck {deck}, bottom {bottom})"
+            where = f"too thin for this rocker (the deck {deck}, the bottom {bottom})"
         lacks.append((missing, where))
     if laid.side.min() < -_NOUGHT_MM:
         at = place_words(board.x[laid.side.argmin()], board.length_mm, metric)
         lacks.append((-2 * laid.side.min(), f"too narrow {at}"))
-    return ", ".join(f"{_mm(size)} {where}" for size, where in sorted(lacks, reverse=True))
+    return ", ".join(f"{_size(size, metric)} {where}"
+                     for size, where in sorted(lacks, reverse=True))
 
 
-def _mm(size: float) -> str:
-    """Rounded up: a lack of half a millimetre is not none."""
-    return f"{np.ceil(size - 1e-3):.0f} mm"
+def _size(mm: float, metric: bool) -> str:
+    """Rounded up, as a lack of half a millimetre is not none; inches from one inch on."""
+    if metric or mm < INCH_MM:
+        return f"{np.ceil(mm - 1e-3):.0f} mm"
+    return f"{np.ceil(mm / INCH_MM * 10 - 1e-3) / 10:g} in"
 
 
 def _names(length: float) -> dict[float, str]:

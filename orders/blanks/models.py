@@ -6,7 +6,9 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
+from orders.factory.models import Factory, LengthUnit
 from orders.orderbook.models import Board
+from orders.shape.units import format_dims
 from orders.specs.choices import Foam, Stringer
 from orders.specs.models import LengthField, SpecRevision
 
@@ -54,6 +56,14 @@ class Blank(models.Model):
     @property
     def free(self) -> int:
         return self.on_hand - self.reserved
+
+    @property
+    def measures(self) -> str:
+        """The three numbers as the trade writes them: the longest, widest, thickest of it."""
+        most = {key: max((one[key] for one in self.stations), default=0)
+                for key in ("width_nm", "thickness_nm")}
+        unit = "mm" if Factory.current().length_unit == LengthUnit.MILLIMETRES else "ftin"
+        return format_dims(self.length_nm, *most.values(), unit)
 
     def clean(self):
         super().clean()

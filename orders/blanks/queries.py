@@ -8,6 +8,7 @@ from orders.blanks.matching import (
     TIGHT_MM,
     BlankShape,
     BlankStation,
+    BoardProfile,
     Placement,
     nearest,
     place,
@@ -71,8 +72,12 @@ def blanks_for(spec: SpecRevision) -> Offer:
     return Offer(fitting, others, "" if fitting else _none_fits(spec, others))
 
 
+def board_profile(spec: SpecRevision) -> BoardProfile:
+    return profile_of(body_of(shape_of(spec)))
+
+
 def candidates(spec: SpecRevision, blanks) -> list[Candidate]:
-    board = profile_of(body_of(shape_of(spec)))
+    board = board_profile(spec)
     metric = Factory.current().length_unit == LengthUnit.MILLIMETRES
     return [Candidate(blank, place(board, shape_of_blank(blank), metric=metric))
             for blank in blanks]

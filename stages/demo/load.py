@@ -20,6 +20,7 @@ from stages.demo import words
 from stages.demo.catalogue import CREW, DESK, MODELS
 from stages.demo.days import ZONE, days_away, spans
 from stages.demo.demand import Asked, Buyer, Counter, buyers, grown
+from stages.demo.foam import fill_foam_rack
 from stages.demo.jobs import Job, Worker
 from stages.demo.rows import Ids, write_floor, write_orders
 from stages.demo.simulate import play
@@ -102,6 +103,7 @@ def load_demo(
     customers = _customers(crowd, kept)
     written = write_orders(kept, customers, ids, random.Random(f"{seed}: papers"), now)
     entries = write_floor(kept, written, random.Random(f"{seed}: log"), now)
+    fill_foam_rack(now, **{name: User.objects.get(username=name) for name in ("mara", "cleo")})
     states = collections.Counter(
         str(job.position.state_at(now)) for job in kept if job.position is not None
     )

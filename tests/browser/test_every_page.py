@@ -6,7 +6,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from orders.models import Board, Customer, Tablet, Ticket, User
+from orders.models import Blank, Board, Customer, Tablet, Ticket, User
 from stages.demo.load import load_demo
 from stages.models import Position, Route
 from tests.architecture.test_access import PATTERNS
@@ -61,6 +61,9 @@ def pages():
         "route": Route.objects.first().pk,
         "person": User.objects.first().pk,
         "spec": unreleased.spec_id,
+        "spec-blanks": unreleased.spec_id,
+        "blank": Blank.objects.first().pk,
+        "edit-blank": Blank.objects.first().pk,
         "cloth-and-resin": unreleased.spec_id,
         "new-resin": "polyester",
     }

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import linprog
 
 from orders.blanks.matching import (
     BlankShape,
@@ -55,8 +56,8 @@ def test_a_rockered_plank_in_a_straight_box_needs_its_rocker_in_foam():
     short = place(plank(1800, 500, 60, rocker=30), box_blank(1900, 540, 84))
     assert not short.fits
     assert short.thin_mm == pytest.approx(6)
-    assert short.lack.startswith("6 mm too thin for this rocker (deck at the ")
-    assert short.lack.endswith(", bottom in the middle)")
+    assert short.lack.startswith("6 mm too thin for this rocker (the deck at the ")
+    assert short.lack.endswith(", the bottom in the middle)")
 
 
 def test_a_blank_with_the_boards_own_rocker_costs_nothing_for_it():
@@ -81,7 +82,8 @@ def test_a_blank_lying_askew_is_tilted_back():
 @pytest.mark.parametrize(
     ("board", "lack"),
     [
-        (plank(1930, 500, 60), "30 mm too short"),
+        (plank(1920, 500, 60), "20 mm too short"),
+        (plank(1950, 500, 60), "2 in too short"),
         (plank(1800, 500, 84), "4 mm too thin"),
         (plank(1800, 550, 60), "10 mm too narrow"),
     ],
@@ -106,6 +108,19 @@ def test_the_nearest_of_several_is_the_one_that_lacks_least():
     placed = [(name, place(board, box_blank(1900, 540, thick)))
               for name, thick in (("A", 70), ("B", 81), ("C", 60))]
     assert nearest(placed).startswith("Nearest: B, 3 mm too thin")
+
+
+def test_height_and_tilt_are_those_a_linear_programme_finds():
+    """Against scipy's: raise m while over deck and bottom there is m everywhere."""
+    board = profile_of(body_of(BoardNumbers(1880, 495, 62)))
+    blank = box_blank(1990, 560, 95, rocker=70)
+    laid = place(board, blank)
+    _, low, high = blank.at(board.x + laid.offset_mm)
+    along, one = 2 * board.x / board.length_mm - 1, np.ones_like(board.x)
+    rows = np.vstack([np.column_stack([-one, -along, one]), np.column_stack([one, along, one])])
+    found = linprog([0, 0, -1], A_ub=rows, bounds=(None, None),
+                    b_ub=np.concatenate([board.bottom - low, high - board.deck]))
+    assert (laid.height_mm, laid.tilt_mm, laid.faces_mm) == pytest.approx(found.x, abs=1e-4)
 
 
 BOARDS = st.builds(
