@@ -14,10 +14,10 @@ from functools import lru_cache
 import numpy as np
 
 from orders.shape.body import Body, body_of
-from orders.shape.fins import PLUG, TOE_BASELINE_IN, Fin, fin_layout, leash_plug_at
+from orders.shape.fins import PLUG, TOE_BASELINE_IN, Fin, fin_layout, leash_plug_at, plug_place
 from orders.shape.numbers import FOOT_MM, INCH_MM, BoardNumbers
 from orders.shape.outline import sides
-from orders.shape.units import format_length
+from orders.shape.units import NM_PER_MM, format_length
 
 _POINTS = 64
 # Crowded towards both ends, where rocker and foil turn fastest.
@@ -135,7 +135,7 @@ def figures_of(numbers: BoardNumbers, *, unit: str = "in", fin_setup: str | None
         crossings=_crossings(body, say),
         fins=tuple(PlacedFin(fin, _fin_texts(fin, say))
                    for fin in fin_layout(numbers, fin_setup, fin_marks)),
-        plug=plug, plug_text=plug and _plug_text(plug[0] - stop, fin_marks, say),
+        plug=plug, plug_text=plug and _plug_text(numbers, fin_marks, say),
         tail_end=_tail_end(full, say), ahead=_ahead(full, say),
         bottom=np.column_stack([x, bottom]), deck=np.column_stack([x, bottom + thick]),
         marks=_marks(body, say), cuts=_cuts(body, say),
@@ -155,7 +155,7 @@ class _Say:
     unit: str
 
     def length(self, mm: float) -> str:
-        return _written(round(mm * 1_000_000), self.unit)
+        return _written(round(mm * NM_PER_MM), self.unit)
 
     def about(self, mm: float, kind: str) -> str:
         """A value nobody gave, to the nearest step of its kind."""
@@ -206,9 +206,11 @@ def _fin_texts(fin: Fin, say: _Say) -> tuple[Text, ...]:
             Text(f"{sign}toe {say.place(toe, fin.marked)}, cant {fin.cant:g}°", not fin.marked))
 
 
-def _plug_text(up: float, marks: Mapping[str, Mapping] | None, say: _Say) -> Text:
-    marked = bool(marks and marks.get(PLUG))
-    return Text(f"{'' if marked else '≈ '}{say.place(up, marked)} up", not marked)
+def _plug_text(numbers: BoardNumbers, marks: Mapping[str, Mapping] | None, say: _Say) -> Text:
+    mark = (marks or {}).get(PLUG, {})
+    if "up_nm" in mark:
+        return Text(f"{say.length(mark['up_nm'] / NM_PER_MM)} up")
+    return Text(f"{say.about(plug_place(numbers).up.middle, 'place')} up", True)
 
 
 def _tail_end(full: BoardNumbers, say: _Say) -> Text | None:

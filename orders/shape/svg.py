@@ -249,7 +249,7 @@ def _tail_svg(figures: Figures, box_kind: str | None) -> str:
     for x, _, texts in labels:
         # The first line stands at the fin unless the labels below need the room.
         ys.append(min(top - x, free) - line * (len(texts) - 1))
-        free = ys[-1] - 1.4 * line
+        free = ys[-1] - 2.15 * line
     over = max(0.0, 2 * line - ys[-1]) if ys else 0.0
     parts = [
         _open("The tail and its fins, seen from the deck",
