@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 
 from orders.advice.queries import Made, boards_of, class_words, shortest_mm
-from orders.customers.models import Customer, RiderProfile
+from orders.customers.models import Customer, CustomerKind, RiderProfile
 from orders.factory.models import Factory
 from orders.fit.advice import Advice, advise
 from orders.fit.earlier import Owned, hole_filled
 from orders.fit.guide import Guide, Span
 from orders.fit.rider import Ordered, Rider
-from orders.fit.words import say_board_length, say_litres
+from orders.fit.words import half_litres, say_board_length, say_litres
 
 NM_PER_MM = 1_000_000
 
@@ -40,6 +40,7 @@ class Row:
 
 @dataclass(frozen=True)
 class Fit:
+    board: Ordered
     kind: str
     advice: Advice
     rows: list[Row]
@@ -53,12 +54,15 @@ def fit_of(
 ) -> Fit:
     """`told` are the particulars that count; `before` as in orders.advice.queries.boards_of."""
     unit = Factory.current().length_unit
-    earlier = boards_of(customer, before=before) if customer else []
+    # A shop's or a label's boards are many riders'.
+    one_rider = customer is not None and customer.kind == CustomerKind.RIDER
+    earlier = boards_of(customer, before=before) if one_rider else []
     advice = advise(
         rider_of(told), board, waves=waves, shortest_mm=shortest_mm(earlier), unit=unit
     )
     owned = [Owned(one.name, one.ordered.length_mm, one.ordered.litres) for one in earlier]
     return Fit(
+        board=board,
         kind=class_words(board.board_class),
         advice=advice,
         rows=_rows(advice, board, unit),
@@ -84,13 +88,16 @@ def _rows(advice: Advice, board: Ordered, unit: str) -> list[Row]:
 
     rows = []
     if advice.litres:
-        rows.append(_row("Litres", advice.litres, board.litres, advice.litres_guides, say_litres))
+        guides = advice.litres_guides
+        rows.append(_row("Litres", advice.litres, board.litres, guides, say_litres, half_litres))
     if advice.length:
-        rows.append(_row("Length", advice.length, board.length_mm, advice.length_guides, length))
+        rows.append(
+            _row("Length", advice.length, board.length_mm, advice.length_guides, length, length)
+        )
     return rows
 
 
-def _row(title: str, span: Span, own: float, guides: list[Guide], say) -> Row:
+def _row(title: str, span: Span, own: float, guides: list[Guide], say, say_own) -> Row:
     least, most = min(span.low, own), max(span.high, own)
     room = 0.15 * (most - least) or 1.0
     start, size = least - room, most - least + 2 * room
@@ -101,7 +108,7 @@ def _row(title: str, span: Span, own: float, guides: list[Guide], say) -> Row:
     return Row(
         title=title,
         usual=_from_to(span.low, span.high, say),
-        own=say(own),
+        own=say_own(own),
         scale=Scale(share(span.low), share(span.high), share(own)),
         guides=[(_from_to(one.low, one.high, say), one) for one in guides],
     )

@@ -10,7 +10,7 @@ from orders.advice.fit import fit_of
 from orders.advice.forms import FitForm
 from orders.advice.queries import ordered_of, rider_with_particulars
 from orders.customers.actions import keep_rider
-from orders.customers.models import RIDER_FIELDS, Customer, RiderProfile, Waves
+from orders.customers.models import RIDER_FIELDS, Customer, CustomerKind, RiderProfile, Waves
 from orders.factory.models import Factory
 from orders.orderbook.forms import BoardForm
 from orders.specs.models import NUMBER_FIELDS, SpecRevision
@@ -34,6 +34,7 @@ def fit(request):
         "customer": customer,
         "kept": kept,
         "told": told,
+        "spec": spec,
         "fit": board and fit_of(
             board,
             told=told,
@@ -42,7 +43,7 @@ def fit(request):
             before=_whole(request.POST.get("fit-before")),
         ),
         "reasons": "fit-reasons" in request.POST,
-        "to_keep": customer and _differs(told, kept),
+        "to_keep": customer and customer.kind == CustomerKind.RIDER and _differs(told, kept),
     }
     name = "orders/advice/fit.html" if request.htmx else "orders/advice/fit_page.html"
     return render(request, name, context)

@@ -22,6 +22,11 @@ def say_litres(litres: float) -> str:
     return f"{size:.0f} L" if size >= 10 else f"{round(2 * size) / 2:g} L"
 
 
+def half_litres(litres: float) -> str:
+    """A board's own litres, to the half, as beside its drawing."""
+    return f"{round(2 * litres) / 2:g} L"
+
+
 def say_exact_length(mm: float, unit: str) -> str:
     """A board's own length, in full."""
     return format_length(round(mm * NM_PER_MM), "cm" if unit == "mm" else "ftin")

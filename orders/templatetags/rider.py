@@ -1,11 +1,15 @@
 """Prints a rider's weight and height the way they were told; the fit panel of the order form."""
 
+import re
+
 from django import template
 
 from orders.advice.forms import FitForm
 from orders.fit.measures import format_height, format_mass
+from orders.fit.words import half_litres
 
 register = template.Library()
+_UNIT = re.compile(r"([0-9]) (L|in|cm|kg|lb|ft)\b")
 
 
 @register.filter
@@ -18,6 +22,17 @@ def height(profile) -> str:
     if profile.height_nm is None:
         return ""
     return format_height(profile.height_nm, profile.height_written)
+
+
+@register.filter
+def unbroken(text: str) -> str:
+    """The unit stays on the line of its number."""
+    return _UNIT.sub("\\1\u00a0\\2", text)
+
+
+@register.filter
+def litres(value: float) -> str:
+    return half_litres(value)
 
 
 @register.inclusion_tag("orders/advice/panel.html", takes_context=True)

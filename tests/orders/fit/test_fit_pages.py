@@ -42,7 +42,7 @@ def learner(world):
 def shown(client, address, **typed) -> str:
     answer = client.post(address, typed, **HTMX)
     assert answer.status_code == 200
-    return " ".join(answer.content.decode().split())
+    return " ".join(answer.content.decode().replace("\u00a0", " ").split())
 
 
 NUMBERS = {"length_nm": "6'0", "width_nm": "19 1/2", "thickness_nm": "2 7/16"}
@@ -193,7 +193,7 @@ def test_a_changed_board_is_not_beside_itself(counter, world):
         counter, "/fit/", **NUMBERS,
         **{"fit-customer": world.rider.pk, "fit-before": second.number},
     )
-    assert "Boards they had before (1)" in text
+    assert "Beside the boards they had before (1)" in text
 
 
 def test_a_design_tells_the_class_while_the_numbers_are_still_of_it(counter, world):
@@ -238,3 +238,18 @@ def test_the_order_form_opens_with_the_panel_and_keeps_what_was_typed_there(coun
     assert again.status_code == 422
     assert 'value="82 kg"' in content
     assert '<option value="expert" selected>' in content
+
+
+def test_a_shops_boards_are_not_one_riders(counter, world):
+    world.ordered()
+    world.rider.kind = "shop"
+    world.rider.save()
+    text = panel(counter, world, **{"fit-mass": "82 kg"})
+    assert "for many riders" in text
+    assert "they had before" not in text and "Keep this" not in text
+
+
+def test_without_scripts_the_advice_is_a_page_of_its_own(counter, world, learner):
+    answer = counter.post("/fit/", {"customer": world.rider.pk, **NUMBERS, "fit-reasons": "1"})
+    content = answer.content.decode()
+    assert "<h1>Does it fit the rider?</h1>" in content and "SurferToday" in content
