@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from django import forms
 from django.core.exceptions import ValidationError
 
-from orders.shape.checks import Sentence, impossible_numbers, odd_numbers
+from orders.shape.checks import Sentence, impossible_numbers
 from orders.specs.drawing import shape_of
 from orders.specs.fields import LengthField, LitresField
 from orders.specs.models import NUMBER_FIELDS, BoardNumbers, SpecRevision
-from orders.specs.sketch import Sketch, odd_key, redrawn, sketch_of
+from orders.specs.sketch import Sketch, odd_key, redrawn, second_look, sketch_of
 
 NUMBER_GROUPS = {
     "Outline": ["length_nm", "width_nm", "thickness_nm", "nose_nm", "tail_nm", "tail_shape"],
@@ -128,7 +128,7 @@ class NumbersForm(forms.ModelForm):
             for sentence in impossible:
                 self.add_error(_field_of(sentence), sentence)
             return cleaned
-        self.odd = odd_numbers(shape)
+        self.odd = second_look(spec, shape)
         if self.odd and cleaned.get("confirmed") != odd_key(self.odd):
             self.add_error("confirmed", "Look at these again, and tick that they are right.")
         return cleaned

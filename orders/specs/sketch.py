@@ -6,11 +6,13 @@ from hashlib import sha256
 
 from django.db.models import BigIntegerField, IntegerField
 
+from orders.blanks import queries as blanks
 from orders.factory.models import Factory
 from orders.shape.checks import impossible_numbers, odd_numbers
+from orders.shape.numbers import BoardNumbers as Shape
 from orders.shape.svg import Drawing, drawing_of
-from orders.shape.volume import estimate_litres, litres_band
-from orders.specs.drawing import shape_of
+from orders.shape.volume import beside_stated, estimate_litres, litres_band
+from orders.specs.drawing import drawn_with, shape_of
 from orders.specs.models import NUMBER_FIELDS, BoardNumbers, SpecRevision
 
 
@@ -62,14 +64,19 @@ def sketch_of(spec: BoardNumbers) -> Sketch | None:
     drawing = drawing_of(
         shape,
         unit=Factory.current().length_unit,
-        fin_setup=spec.fin_setup,
-        fin_marks=spec.fin_marks,
         box_kind=spec.box_kind,
-        leash_plug=spec.leash_plug == "one",
-        stringer=spec.stringer,
+        **drawn_with(spec),
         art=f"{getattr(spec, 'colour', '')} {getattr(spec, 'art', '')}",
     )
-    return Sketch(spec, drawing, estimate_litres(shape), litres_band(shape), odd_numbers(shape))
+    odd = second_look(spec, shape)
+    return Sketch(spec, drawing, estimate_litres(shape), litres_band(shape), odd)
+
+
+def second_look(spec: BoardNumbers, shape: Shape) -> list[str]:
+    """What the numbers, the stated volume and the blanks in the rack ask to look at twice."""
+    found = [*odd_numbers(shape), *blanks.second_look(shape, spec.foam)]
+    stated = beside_stated(shape, spec.stated_ml)
+    return [*found, stated.second_look] if stated and stated.second_look else found
 
 
 def redrawn(text: str) -> Sketch | None:

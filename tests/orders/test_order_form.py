@@ -379,3 +379,13 @@ def test_the_form_asks_the_database_little_however_many_designs_there_are(counte
 def test_a_far_day_is_a_day(counter, world):
     counter.post(NEW, typed(world, promised_on="2090-02-28"))
     assert Board.objects.get().promised_on == date(2090, 2, 28)
+
+
+def test_a_stated_volume_far_from_the_numbers_asks_for_a_second_look(counter, world):
+    page = counter.post(NEW, typed(world, stated_ml="48"))
+    assert page.status_code == 422
+    assert "The stated 48.0 L is" in page.content.decode()
+    key = page.context["form"].odd
+    assert len(key) == 1
+    confirmed = page.context["form"].sketch().odd_key
+    assert counter.post(NEW, typed(world, stated_ml="48", confirmed=confirmed)).status_code == 302
