@@ -1,6 +1,6 @@
 from django.urls import path
 
-from stages.floor import board_views, change_views, release_views, views
+from stages.floor import board_views, change_views, fin_views, release_views, views
 
 urlpatterns = [
     path("floor/", views.floor, name="floor"),
@@ -16,5 +16,6 @@ urlpatterns = [
     path("boards/<int:number>/promise/", board_views.promise, name="board-promise"),
     path("boards/<int:number>/cancel/", board_views.cancel, name="board-cancel"),
     path("boards/<int:number>/paper/", board_views.paper, name="board-paper"),
+    path("boards/<int:number>/fins/", fin_views.change_fins, name="board-fins"),
     path("boards/<int:number>/numbers/", change_views.change, name="board-change"),
 ]

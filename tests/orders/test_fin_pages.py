@@ -1,0 +1,218 @@
+"""Marking fins: usual ranges beside each field, words while typing, a revision when saved."""
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from orders.orderbook.actions import BoardAsked, add_board
+from orders.shape.units import NM_PER_INCH, parse_length
+from orders.specs.changes import changes_between
+from stages.scan.cards import card
+from tests.world import MONDAY
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def counter(client, world):
+    client.force_login(world.cleo)
+    return client
+
+
+@pytest.fixture
+def board(world):
+    return world.ordered()
+
+
+def typed(spec, **changes):
+    return {"seen": spec.number, "reason": "the rider wants it looser", **changes}
+
+
+def mark(client, board, **changes):
+    path = reverse("spec-fins-mark", args=[board.spec_id])
+    answer = client.post(path, typed(board.spec, **changes))
+    board.refresh_from_db()
+    return answer
+
+
+def page(client, spec):
+    return client.get(reverse("spec-fins", args=[spec.pk])).content.decode()
+
+
+def test_the_usual_range_stands_beside_each_number(counter, board):
+    body = page(counter, board.spec)
+    assert "usual 10 1/2&quot; to 11 1/2&quot;" in body
+    assert "usual 3/16&quot; to 1/4&quot; over 4 1/2 in" in body
+    assert "degrees; usual 7 to 9°" in body
+    assert 'name="plug_up_nm"' in body
+    link = counter.get(reverse("spec", args=[board.spec_id])).content.decode()
+    assert reverse("spec-fins", args=[board.spec_id]) in link
+
+
+def test_marks_make_the_next_revision_and_come_back_as_typed(counter, board):
+    answer = mark(counter, board, front_up_nm="11 3/8", front_toe_nm="1/8", front_cant_deg="6",
+                  plug_up_nm="2 1/2", plug_off_nm="0")  # fmt: skip
+    assert answer.url == reverse("spec-fins", args=[board.spec_id])
+    assert board.spec.number == 2
+    assert board.spec.reason == "the rider wants it looser"
+    assert board.spec.fin_marks == {
+        "front": {"up_nm": parse_length("11 3/8"), "toe_nm": NM_PER_INCH // 8, "cant_deg": 6},
+        "plug": {"up_nm": parse_length("2 1/2"), "off_nm": 0},
+    }
+    body = page(counter, board.spec)
+    assert 'value="11 3/8"' in body and 'value="1/8"' in body and 'value="6"' in body
+
+
+def test_marks_are_compared_fin_by_fin(counter, board):
+    before = board.spec
+    mark(counter, board, front_up_nm="11 3/8")
+    (change,) = changes_between(before, board.spec)
+    assert change.label == "Front fins"
+    assert change.before == '11" up, 1 3/16" from rail, toe 1/4", cant 8° (usual)'
+    assert change.after == '11 3/8" up, 1 3/16" from rail, toe 1/4", cant 8°'
+
+
+def test_marks_are_carried_to_the_next_revision_and_to_the_same_again(counter, board, world):
+    from orders.specs.actions import add_revision
+
+    mark(counter, board, front_up_nm="11 3/8")
+    marks = board.spec.fin_marks
+    add_revision(board=board, values={"width_nm": parse_length("20")}, by=world.cleo, at=MONDAY)
+    assert (board.spec.number, board.spec.fin_marks) == (3, marks)
+    again = add_board(
+        order=board.order,
+        asked=BoardAsked(spec={**world.spec(), "from_spec": board.spec}),
+        by=world.cleo,
+        at=MONDAY,
+    )
+    assert again.spec.fin_marks == marks
+
+
+def test_the_same_marks_again_change_nothing(counter, board):
+    mark(counter, board, front_up_nm="11 3/8")
+    mark(counter, board, front_up_nm="11 3/8")
+    assert board.spec.number == 2
+
+
+def test_an_emptied_field_is_the_usual_place_again(counter, board):
+    mark(counter, board, front_up_nm="11 3/8")
+    mark(counter, board)
+    assert board.spec.fin_marks == {}
+
+
+@pytest.mark.parametrize(("field", "text", "why"), [
+    ("front_up_nm", "eleven", "not a length"),
+    ("front_cant_deg", "45", "between 0 and 20"),
+    ("front_cant_deg", "steep", "Type degrees"),
+    ("front_in_nm", "9", "between 0 and 8 in"),
+    ("front_in_nm", "7 3/4", "fins would meet"),
+    ("front_in_nm", "0", "through the rail"),
+    ("reason", "", "Say why"),
+])
+def test_what_cannot_be_is_said_beside_the_number_and_nothing_is_saved(
+    counter, board, field, text, why
+):
+    answer = mark(counter, board, **{field: text})
+    assert answer.status_code == 422
+    assert why in " ".join(answer.context["form"].errors[field])
+    assert board.spec.number == 1
+    if text:
+        assert f'value="{text}"' in answer.content.decode()
+
+
+def test_what_a_move_is_expected_to_do_is_told_while_typing(counter, board):
+    path = reverse("spec-fins-mark", args=[board.spec_id])
+    htmx = {"hx-request": "true", "hx-target": "marks"}
+    body = counter.post(
+        path, {"look": "1", "seen": "1", "front_toe_nm": "1/8"}, headers=htmx
+    ).content.decode()
+    assert "Straighter toe: more drive and speed, less pivot." in body
+    assert "Outside the usual range" in body
+    assert "<html" not in body and "<svg" in body
+    whole = counter.post(path, {"look": "1", "front_up_nm": "11 1/2"})
+    assert whole.status_code == 200
+    assert "looser" in whole.content.decode() and "<html" in whole.content.decode()
+    board.refresh_from_db()
+    assert board.spec.number == 1
+
+
+def test_two_who_mark_one_board_hear_of_each_other(counter, board):
+    first = board.spec
+    mark(counter, board, front_up_nm="11 3/8")
+    answer = counter.post(reverse("spec-fins-mark", args=[first.pk]), typed(first))
+    assert answer.status_code == 422
+    assert "cannot be changed here" in answer.content.decode()
+    body = page(counter, first)
+    assert "These are older marks" in body and "<form method=\"post\" action=\"/specs" not in body
+
+
+def test_on_the_floor_marks_are_changed_with_a_new_ticket(counter, world):
+    board = world.released()
+    body = page(counter, board.spec)
+    there = reverse("board-fins", args=[board.number])
+    assert there in body and 'name="front_up_nm"' not in body
+    assert counter.post(
+        reverse("spec-fins-mark", args=[board.spec_id]), typed(board.spec)
+    ).status_code == 422
+    assert 'name="front_up_nm"' in counter.get(there).content.decode()
+    looked = counter.post(there, {"look": "1", "front_cant_deg": "5"})
+    assert looked.status_code == 200 and "More upright" in looked.content.decode()
+    old = board.tickets.get(voided_at=None)
+    answer = counter.post(there, typed(board.spec, front_up_nm="11 1/4"))
+    assert answer.status_code == 302
+    board.refresh_from_db()
+    assert board.spec.number == 2
+    assert board.spec.fin_marks["front"]["up_nm"] == parse_length("11 1/4")
+    assert board.tickets.get(voided_at=None).pk != old.pk
+    assert counter.post(there, typed(board.spec, reason="")).status_code == 422
+
+
+def test_before_release_the_floor_sends_marks_to_the_spec(counter, board):
+    answer = counter.get(reverse("board-fins", args=[board.number]))
+    assert answer.url == reverse("spec-fins", args=[board.spec_id])
+
+
+def test_the_crew_reads_the_marks_and_changes_none(world, board):
+    crew = Client()
+    crew.force_login(world.inka)
+    body = page(crew, board.spec)
+    assert "from rail" in body and 'name="front_up_nm"' not in body
+    assert crew.post(reverse("spec-fins-mark", args=[board.spec_id])).status_code == 403
+
+
+def rows(spec, stage):
+    return {row.label: row.value for row in card(spec, stage)}
+
+
+def test_fin_box_plug_and_qc_cards_say_where_fins_and_plug_stand(counter, board):
+    mark(counter, board, front_up_nm="11", front_in_nm="1 3/16", front_toe_nm="1/4",
+         front_cant_deg="6")  # fmt: skip
+    front = '11" up, 1 3/16" from rail, toe 1/4", cant 6°'
+    boxes, plug, qc = (rows(board.spec, stage) for stage in ("Fin boxes", "Plug", "QC"))
+    assert boxes["Front fins"] == qc["Front fins"] == front
+    assert boxes["Rear fin in the middle"] == '3 9/16" up (usual)'
+    assert plug["Plug stands"] == qc["Plug stands"] == (
+        '3" up, 1 1/4" left of the stringer (usual)')
+    assert "Front fins" not in plug and "Plug stands" not in boxes
+    assert "Front fins" not in rows(board.spec, "Glassing")
+
+
+def test_a_moved_fin_shows_what_it_was(counter, board):
+    before = board.spec
+    mark(counter, board, front_up_nm="11 3/8")
+    moved = {row.label: row for row in card(
+        board.spec, "Fin boxes", changes_between(before, board.spec))}
+    assert moved["Front fins"].was.startswith('11" up')
+    assert moved["Rear fin in the middle"].was == ""
+
+
+def test_a_metric_factory_marks_in_millimetres(counter, board, world):
+    from django.core.cache import cache
+
+    from orders.factory.models import Factory
+
+    Factory.objects.update(length_unit="mm")
+    cache.clear()
+    mark(counter, board, front_up_nm="280", front_toe_nm="6")
+    assert board.spec.fin_marks["front"] == {"up_nm": 280_000_000, "toe_nm": 6_000_000}
+    assert "280 mm up" in rows(board.spec, "Fin boxes")["Front fins"]
