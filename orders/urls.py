@@ -10,5 +10,6 @@ urlpatterns = [
     path("", include("orders.designs.urls")),
     path("", include("orders.orderbook.urls")),
     path("", include("orders.resins.urls")),
+    path("", include("orders.rides.urls")),
     path("", include("orders.specs.urls")),
 ]

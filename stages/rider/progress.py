@@ -34,7 +34,10 @@ def steps_of(folded: Folded, now: datetime) -> list[dict]:
 
 
 def progress_for(board: Board, *, now: datetime, today: date) -> dict:
-    """What the rider's page prints: `says` in a sentence, the steps, the date, `late` or not."""
+    """What the rider's page prints: `says` in a sentence, the steps, the date, `late` or not.
+
+    `finished` is there once the board can be ridden.
+    """
     position = getattr(board, "position", None)
     if board.cancelled_at:
         return {"says": "This board has been cancelled. Call the shop if that surprises you.",
@@ -46,10 +49,10 @@ def progress_for(board: Board, *, now: datetime, today: date) -> dict:
     steps = steps_of(folded, now)
     if folded.state is State.HANDED_OVER:
         return {"says": "Your board is with you. Thank you, and good waves.", "steps": steps,
-                "expected": None, "late": False}
+                "expected": None, "late": False, "finished": True}
     if folded.state is State.READY:
         return {"says": "Your board is ready. Come and fetch it.", "steps": steps,
-                "expected": None, "late": False}
+                "expected": None, "late": False, "finished": True}
     return {"says": _where(folded, now), "steps": steps, "expected": board.promised_on,
             "late": _past(board, today)}
 

@@ -1,14 +1,21 @@
 """The page behind the link a customer gets: where is my board, when will it be ready."""
 
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.forms.models import model_to_dict
 from django.http import Http404
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_POST
 
 from orders.accounts.access import public
 from orders.factory.models import Factory
+from orders.focus import focus_first_error
 from orders.orderbook.models import Board
+from orders.rides.actions import note_ride
+from orders.rides.forms import RiderForm
+from orders.rides.queries import open_note
 from orders.specs.drawing import NM_PER_MM
 from stages.rider.progress import progress_for
 
@@ -17,17 +24,58 @@ from stages.rider.progress import progress_for
 @never_cache
 @require_GET
 def rider(request, token):
-    board = (
-        Board.objects.filter(rider_token=token).select_related("spec", "position").first()
-    )
-    if board is None:
+    return _page(request, _board(token))
+
+
+@public("the link itself is the key; one note a day, open until the day ends, and no more")
+@never_cache
+@require_POST
+def say(request, token):
+    """What the rider says of a finished board: today's note, or today's note changed."""
+    board = _board(token)
+    form = RiderForm(request.POST)
+    if not _told(board).get("finished"):
         raise Http404
-    today = timezone.localdate(timezone=Factory.current().zone)
-    told = progress_for(board, now=timezone.now(), today=today)
+    if form.is_valid():
+        try:
+            note_ride(
+                board=board, said=form.said(), said_on=_today(), by=None, at=timezone.now()
+            )
+        except ValidationError as error:
+            form.add_error("words", error)
+        else:
+            messages.success(request, "Thank you. Your shaper reads it with your next board.")
+            return redirect("rider", token)
+    focus_first_error(form)
+    return _page(request, board, form, status=422)
+
+
+def _board(token: str) -> Board:
+    boards = Board.objects.filter(rider_token=token).select_related("spec", "position")
+    if (board := boards.first()) is None:
+        raise Http404
+    return board
+
+
+def _today():
+    return timezone.localdate(timezone=Factory.current().zone)
+
+
+def _told(board: Board) -> dict:
+    return progress_for(board, now=timezone.now(), today=_today())
+
+
+def _page(request, board: Board, form: RiderForm | None = None, status=200):
+    told = _told(board)
+    if told.get("finished"):
+        note = open_note(board, _today())
+        told["form"] = form or RiderForm(initial=model_to_dict(note) if note else None)
+        told["wrote_today"] = note is not None
     context = {"board": board, **_picture(board.spec), **told}
-    response = render(request, "stages/rider/rider.html", context)
+    response = render(request, "stages/rider/rider.html", context, status=status)
     response["X-Robots-Tag"] = "noindex, nofollow"
-    response["Referrer-Policy"] = "no-referrer"
+    # To no other site; a form sent without any is refused, since it might be another site's.
+    response["Referrer-Policy"] = "same-origin"
     return response
 
 

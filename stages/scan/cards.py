@@ -72,6 +72,11 @@ def fields_of(stage_name: str) -> tuple[str, ...]:
     return _ALL
 
 
+def shapes(stage_name: str) -> bool:
+    """Whether this stage gives the foam its shape."""
+    return fields_of(stage_name) is _FOAM
+
+
 def card(spec: SpecRevision, stage_name: str, changes: list[Change] = ()) -> list[Row]:
     """This stage's rows, each with what it said on the ticket before where that differs."""
     was = {change.label: change.before for change in changes}

@@ -5,12 +5,14 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from orders.accounts.models import User
+from orders.rides.models import RideNote
+from orders.rides.queries import said_before
 from orders.specs.changes import Change
 from orders.specs.drawing import NM_PER_MM
 from orders.tickets.models import Ticket
 from stages.log.fold import Kind, Position, Refused, Step
 from stages.log.models import Entry
-from stages.scan.cards import Row, card
+from stages.scan.cards import Row, card, shapes
 from stages.scan.cautions import cautions
 from stages.scan.defects import DEFECTS, HOLD_REASONS
 from stages.scan.forms import WHY, Tap
@@ -49,6 +51,7 @@ class Sheet:
     live: Ticket | None  # the ticket to work from instead
     changes: list[Change]
     rework: Entry | None
+    said: list[RideNote]  # of this rider's boards before, and of this design's
     odd: list[Odd]
     rows: list[Row]
     cautions: list[str]
@@ -114,6 +117,7 @@ def sheet(
         live=live_ticket(board) if ticket.voided_at else None,
         changes=changes,
         rework=sent_back_because(board, step),
+        said=said_before(board, live_spec) if step and shapes(stage) else [],
         odd=odd_about(live_spec),
         rows=card(live_spec, stage, changes),
         cautions=cautions(stage, live_spec.resin) if step else [],

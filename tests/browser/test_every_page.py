@@ -32,6 +32,7 @@ NOT_PAGES = {
     "fit": "part of the order form",
     "keep-fit": "part of the order form",
     "fill-board": "part of the order form",
+    "said-by": "part of the order form",
 }
 
 

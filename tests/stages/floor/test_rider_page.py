@@ -53,7 +53,7 @@ def test_nothing_else_of_the_order_is_told(client, world):
 def test_the_page_is_not_found_by_searching_and_tells_no_other_site(client, world):
     page = read(client, world.released())
     assert page["X-Robots-Tag"] == "noindex, nofollow"
-    assert page["Referrer-Policy"] == "no-referrer"
+    assert page["Referrer-Policy"] == "same-origin"
     assert "no-store" in page["Cache-Control"]
 
 
