@@ -11,12 +11,14 @@ second published table of a class was kept out of the fitting. What is left on t
     longboard    1 row, 1.9 %: no measure of an error
     gun, SUP    no row
 
-Nine of those tables come from one shop's catalogue, one maker's models: boards by other hands may
+Four in five rows come from one shop's catalogue, one maker's models: boards by other hands may
 differ more. The rows were known when it was settled that broad shortboards are foiled fuller than
 narrow ones, so only the constants, not that form, are tested by the rows kept out. Published
 litres are the makers' own, of shaped foam or of the finished board: they do not say which.
 Rails other than medium and decks other than domed are common practice, no source. Fish and
-mid-lengths kept out come out low, by 2 and 4 % on average.
+mid-lengths kept out come out low, by 2 and 4 % on average. Where the numbers of one class go over
+into another's and no class is named the estimate steps: by 6 % from a narrow shortboard to a
+mid-length, by 8 % to a gun.
 """
 
 from __future__ import annotations

@@ -5,7 +5,7 @@ together, without their names. `class` is the class our own rule gives the numbe
 without a class named), `tail` what the publication says of it. Its sources are tables; within a
 class every second table, in the order of the file, is kept for testing, whole, so that no row
 tested has its neighbours among those fitted. orders.shape.volume states what came out and what is
-amiss: there are two longboards, one gun and no SUP among them, and three in four rows come from
+amiss: there are two longboards, one gun and no SUP among them, and four in five rows come from
 one shop's catalogue.
 """
 
