@@ -57,7 +57,7 @@ def _shape(name: str, x, one, other) -> str:
     """The closed line along `one` and back along `other`."""
     points = [*zip(x, one, strict=True), *zip(x[::-1], other[::-1], strict=True)]
     return (f'<path class="{name}" d="M'
-            + "L".join(f"{a:.0f} {b:.0f}" for a, b in points) + 'z"/>')
+            + "L".join(f"{a:.1f} {b:.1f}" for a, b in points) + 'z"/>')
 
 
 def _mark(x: float, y: float) -> str:

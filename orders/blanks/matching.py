@@ -23,6 +23,8 @@ from orders.shape.numbers import FOOT_MM, INCH_MM
 
 # Common practice, no source: a pass or two of the planer to get below the skin of the foam.
 TIGHT_MM = 3.0
+# The same: what is left beyond nose and tail to square them up, where the blank has it.
+_TRIM_MM = 10.0
 _SAMPLES = 97
 # Steps of the search fore and aft, and of the finer one around the best of them.
 _STEPS = 9
@@ -176,10 +178,11 @@ def place(board: BoardProfile, blank: BlankShape, *, metric: bool = False) -> Pl
     if spare <= 0:
         tries = [_lay(board, blank, spare / 2)]
     else:
-        coarse = np.linspace(0, spare, _STEPS)
+        first = min(_TRIM_MM, spare / 2)
+        coarse = np.linspace(first, spare - first, _STEPS)
         best = max((_lay(board, blank, offset) for offset in coarse), key=_worth(spare))
-        step = coarse[1] / 2
-        around = np.clip(best.offset + step * np.array([-1, -0.5, 0.5, 1]), 0, spare)
+        step = (coarse[1] - coarse[0]) / 2
+        around = np.clip(best.offset + step * np.array([-1, -0.5, 0.5, 1]), first, spare - first)
         tries = [best, *(_lay(board, blank, offset) for offset in around)]
     laid = max(tries, key=_worth(spare))
     names = _names(board.length_mm)

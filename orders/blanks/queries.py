@@ -122,7 +122,7 @@ def recheck(board: Board) -> str:
 
 
 def blanks_with_stock():
-    return Blank.objects.order_by("foam", "length_nm", "name")
+    return Blank.objects.order_by("-foam", "length_nm", "name")
 
 
 def second_look(numbers: BoardNumbers, foam: str) -> list[str]:

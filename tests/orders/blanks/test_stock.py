@@ -131,7 +131,7 @@ def test_numbers_that_outgrow_the_blank_stop_the_release(world):
     board = set_aside(world, blank)
     changed(world, board, thickness_nm=parse_length("4"))
     assert "too thin" in recheck(board)
-    with pytest.raises(ValidationError, match="1.2 in too thin in the middle.*choose the blank again"):
+    with pytest.raises(ValidationError, match="1.2 in too thin.*choose the blank again"):
         release_board(board=board, by=world.cleo, at=LATER)
     assert figures(blank) == (2, 1)
 
