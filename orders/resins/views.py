@@ -29,24 +29,25 @@ def cloth_and_resin(request, pk):
     first = systems.first()
     usual = {"temperature": f"{float(shop.bay_c):g}", "resin": first.pk if first else ""}
     form = SheetForm({**usual, **request.GET.dict()}, kind=spec.resin)
-    asked = form.cleaned_data if form.is_valid() else {}
-    context = {"spec": spec, "board": spec.board, "form": form, "shop": shop}
-    if asked:
-        system = asked["resin"] or first or ResinSystem.usual(spec.resin)
-        celsius = shop.bay_c if asked["temperature"] is None else asked["temperature"]
-        percent = asked.get("percent")
-        context |= {"system": system, "celsius": celsius}
-        try:
-            context["sheet"] = sheet_of(
-                spec, shop=shop, system=system, tests=_cups(system), celsius=float(celsius),
-                percent=None if percent is None else float(percent),
-            )  # fmt: skip
-        except OutlineError as error:
-            context["problem"] = str(error)
-    else:
-        focus_first_error(form)
-    status = 200 if asked else 422
-    return render(request, "orders/resins/cloth_and_resin.html", context, status=status)
+    fits = form.is_valid()
+    focus_first_error(form)
+    # What to cut does not wait for a temperature that can be read.
+    asked = form.cleaned_data if fits else {}
+    system = asked.get("resin") or first or ResinSystem.usual(spec.resin)
+    celsius, percent = asked.get("temperature"), asked.get("percent")
+    if celsius is None:
+        celsius = shop.bay_c
+    context = {"spec": spec, "board": spec.board, "form": form, "shop": shop, "system": system,
+               "celsius": celsius, "fits": fits}
+    try:
+        context["sheet"] = sheet_of(
+            spec, shop=shop, system=system, tests=_cups(system), celsius=float(celsius),
+            percent=None if percent is None else float(percent),
+        )  # fmt: skip
+    except OutlineError as error:
+        context["problem"] = str(error)
+    return render(request, "orders/resins/cloth_and_resin.html", context,
+                  status=200 if fits else 422)
 
 
 def _cups(system: ResinSystem) -> list[Cup]:

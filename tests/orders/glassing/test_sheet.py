@@ -77,6 +77,8 @@ def test_a_temperature_that_cannot_be_read_keeps_what_was_typed(world, as_):
     assert answer.status_code == 422
     assert 'value="warmish"' in answer.content.decode()
     assert "is not a temperature" in text_of(answer)
+    assert "Deck, layer 2" in text_of(answer)
+    assert "each pot" not in text_of(answer)
 
 
 def test_no_pot_is_larger_than_the_resin_may_be_mixed(world, as_):
