@@ -18,6 +18,7 @@ from orders.shape.outline import outline_pieces, outline_points
 
 _STRAIGHT = 0.8  # a straight edge this share of the whole size is the stringer of a half
 _STEP_MM = 5.0
+_MOST_STEPS = 4000
 _COARSE = 12
 
 
@@ -172,7 +173,9 @@ def _axis(points: np.ndarray) -> float:
 def _dense(points: np.ndarray) -> np.ndarray:
     """The closed curve with its long straight runs cut into steps."""
     nexts = np.roll(points, -1, axis=0)
-    n = np.ceil(np.hypot(*(nexts - points).T) / _STEP_MM).astype(int).clip(1, 2000)
+    lengths = np.hypot(*(nexts - points).T)
+    step_mm = max(_STEP_MM, lengths.sum() / _MOST_STEPS)
+    n = np.ceil(lengths / step_mm).astype(int).clip(1)
     start, step = np.repeat(points, n, axis=0), np.repeat((nexts - points) / n[:, None], n, axis=0)
     index = np.arange(n.sum()) - np.repeat(np.cumsum(n) - n, n)
     return start + step * index[:, None]
@@ -192,16 +195,23 @@ def _deviation(one: np.ndarray, other: np.ndarray, stride: int = 1) -> tuple[flo
 
 
 def _distances(points: np.ndarray, curve: np.ndarray) -> np.ndarray:
-    """From each point to the closed curve."""
+    """From each point to the closed curve.
+
+    Points are taken in groups along the board, each only against the pieces of the curve that
+    can be nearest: those no further along than the group's distance to a few of its points.
+    """
     a, ab = curve, np.roll(curve, -1, axis=0) - curve
     size = np.maximum((ab**2).sum(axis=1), 1e-18)
-    out = np.empty(len(points))
-    chunk = max(1, 2_000_000 // len(curve))
-    for start in range(0, len(points), chunk):
-        ap = points[start:start + chunk, None, :] - a
-        t = np.clip((ap * ab).sum(axis=2) / size, 0, 1)
-        off = ap - t[..., None] * ab
-        out[start:start + chunk] = np.sqrt((off**2).sum(axis=2).min(axis=1))
+    low, high = np.minimum(a[:, 0], (a + ab)[:, 0]), np.maximum(a[:, 0], (a + ab)[:, 0])
+    some = curve[:: max(1, len(curve) // 100)]
+    order, out = np.argsort(points[:, 0]), np.empty(len(points))
+    for group in np.array_split(order, len(order) // 64 + 1):
+        p = points[group]
+        reach = np.sqrt(((p[:, None, :] - some) ** 2).sum(axis=2).min(axis=1).max())
+        near = (high >= p[0, 0] - reach) & (low <= p[-1, 0] + reach)
+        ap = p[:, None, :] - a[near]
+        t = np.clip((ap * ab[near]).sum(axis=2) / size[near], 0, 1)
+        out[group] = np.sqrt(((ap - t[..., None] * ab[near]) ** 2).sum(axis=2).min(axis=1))
     return out
 
 

@@ -1,4 +1,4 @@
-"""The files a board is cut or traced from, kept byte for byte with the numbers they were made for."""
+"""The files a board is cut or traced from, kept byte for byte with its numbers."""
 
 from django.conf import settings
 from django.db import models

@@ -9,18 +9,19 @@ from __future__ import annotations
 
 import io
 import xml.etree.ElementTree as ET
+from collections import deque
 from dataclasses import dataclass
+from itertools import islice
 from xml.parsers import expat
 
-import ezdxf
 import numpy as np
 from ezdxf import path as dxf_path
 from ezdxf import recover
 from svgelements import SVG, Close, Line, Move, Path, Shape
 
-MOST_BYTES_READ = 4_000_000  # an outline is some kilobytes
-MOST_PARTS = 20_000
-MOST_POINTS = 60_000
+MOST_BYTES_READ = 2_000_000  # an outline is some kilobytes; this much takes seconds
+MOST_PARTS = 10_000
+MOST_POINTS = 40_000
 _JOIN = 2e-5  # ends this near, as a share of the drawing's size, are one point
 _FLAT = 1e-5  # how far a chord may leave its curve, likewise
 MM = {"millimetres": 1.0, "centimetres": 10.0, "metres": 1000.0, "inches": 25.4, "feet": 304.8}
@@ -50,7 +51,7 @@ def read_outline(name: str, content: bytes) -> ReadOutline:
     if ending not in ("dxf", "svg"):
         raise Unreadable("Only DXF and SVG files are compared with the order.")
     if len(content) > MOST_BYTES_READ:
-        raise Unreadable("The file is too large to be compared: 4 MB is the most.")
+        raise Unreadable("The file is too large to be compared: 2 MB is the most.")
     try:
         paths, units = (_dxf if ending == "dxf" else _svg)(content)
         return _largest(paths, units)
@@ -63,7 +64,7 @@ def read_outline(name: str, content: bytes) -> ReadOutline:
 
 def _dxf(content: bytes) -> tuple[list[np.ndarray], dict[str, float]]:
     document, _ = recover.read(io.BytesIO(content))
-    parts = [e for e in document.modelspace() if e.dxftype() in _DXF_KINDS]
+    parts = list(islice(_dxf_parts(document.modelspace()), MOST_PARTS + 1))
     if len(parts) > MOST_PARTS:
         raise Unreadable("The drawing has too many parts to be compared.")
     made = [p for part in parts for p in dxf_path.make_path(part).sub_paths()]
@@ -73,6 +74,15 @@ def _dxf(content: bytes) -> tuple[list[np.ndarray], dict[str, float]]:
     unit = _DXF_UNITS.get(document.units)
     known = ("millimetres", "inches", "centimetres", "metres")
     return paths, {unit: MM[unit]} if unit else {words: MM[words] for words in known}
+
+
+def _dxf_parts(space):
+    """What lines are made of; one level of blocks is opened, blocks within blocks are not."""
+    for entity in space:
+        if entity.dxftype() in _DXF_KINDS:
+            yield entity
+        elif entity.dxftype() == "INSERT":
+            yield from (e for e in entity.virtual_entities() if e.dxftype() in _DXF_KINDS)
 
 
 def _svg(content: bytes) -> tuple[list[np.ndarray], dict[str, float]]:
@@ -152,27 +162,38 @@ def _area(points: np.ndarray) -> float:
 
 def _joined(paths: list[np.ndarray], near: float) -> list[np.ndarray]:
     """Open paths put end to end where their ends meet."""
-    chains = [p for p in paths if np.hypot(*(p[0] - p[-1])) <= near]
-    left = [p for p in paths if np.hypot(*(p[0] - p[-1])) > near]
-    while left:
-        chain = left.pop()
-        while left and np.hypot(*(chain[0] - chain[-1])) > near:
-            starts = np.array([p[0] for p in left])
-            stops = np.array([p[-1] for p in left])
-            grown = False
-            for turned in (False, True):
-                end = chain[0] if turned else chain[-1]
-                to_start = np.hypot(*(starts - end).T)
-                to_stop = np.hypot(*(stops - end).T)
-                at = int(np.argmin(np.minimum(to_start, to_stop)))
-                if min(to_start[at], to_stop[at]) <= near:
-                    piece = left.pop(at)
-                    piece = piece if to_start[at] <= to_stop[at] else piece[::-1]
-                    chain = (np.vstack([piece[::-1], chain[1:]]) if turned
-                             else np.vstack([chain, piece[1:]]))
-                    grown = True
+    sizes = [float(np.ptp(p, axis=0).max()) for p in paths]
+    ends_meet = [np.hypot(*(p[0] - p[-1])) <= near for p in paths]
+    whole, loose = [], []
+    # Longest first: a chain that began with a speck would look closed at once.
+    for at in np.argsort(sizes)[::-1]:
+        (whole if ends_meet[at] and sizes[at] > 4 * near else loose).append(paths[at])
+    if not loose:
+        return whole
+    # Start and end of each path in turn; one that is taken lies infinitely far away.
+    ends = np.array([end for p in loose for end in (p[0], p[-1])])
+    x, y = ends[:, 0].copy(), ends[:, 1].copy()
+    for index, path in enumerate(loose):
+        if np.isinf(x[2 * index]):
+            continue
+        chain, first, last = deque([path]), path[0], path[-1]
+        x[2 * index:2 * index + 2] = np.inf
+        for going_on in (True, False):
+            while np.hypot(*(first - last)) > near:
+                end = last if going_on else first
+                away = (x - end[0]) ** 2 + (y - end[1]) ** 2
+                met = int(np.argmin(away))
+                if away[met] > near**2:
                     break
-            if not grown:
-                break
-        chains.append(chain)
-    return chains
+                # A path is met at its start going on along the chain, at its end going back.
+                piece = loose[met // 2]
+                piece = piece if (met % 2 == 0) == going_on else piece[::-1]
+                x[met // 2 * 2:met // 2 * 2 + 2] = np.inf
+                if going_on:
+                    chain.append(piece[1:])
+                    last = piece[-1]
+                else:
+                    chain.appendleft(piece[:-1])
+                    first = piece[0]
+        whole.append(np.vstack(chain))
+    return whole

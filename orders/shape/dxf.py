@@ -7,6 +7,7 @@ own: X as in the plan, the straight edge under the bottom at mid-board on the la
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from html import escape
 from io import StringIO
@@ -24,6 +25,8 @@ LAYERS = {"OUTLINE": 7, "STRINGER": 8, "BOTTOM": 5, "DECK": 3, "BASELINE": 8, "F
 _BESIDE_MM = 200.0  # from the widest rail to the profile's straight edge
 _POINTS = 600  # along each rail: chords stay within 0.01 mm of the curve away from the tips
 
+Marks = Mapping[str, Mapping] | None
+
 
 @dataclass(frozen=True)
 class _Drawn:
@@ -38,7 +41,8 @@ class _Drawn:
     plug: tuple[float, float] | None
 
 
-def _drawn(numbers: BoardNumbers, fin_setup: str | None, leash_plug: bool) -> _Drawn:
+def _drawn(numbers: BoardNumbers, fin_setup: str | None, fin_marks: Marks,
+           leash_plug: bool) -> _Drawn:
     body, length = body_of(numbers), numbers.length_mm
     points = np.array(outline_points(numbers, _POINTS))
     outline = np.column_stack([length - points[:, 1], -points[:, 0]])
@@ -47,25 +51,25 @@ def _drawn(numbers: BoardNumbers, fin_setup: str | None, leash_plug: bool) -> _D
     low = body.rocker(x)
     fins = tuple(
         (fin, np.array([(fin.rear_mm, -fin.across_mm), (fin.front[0], -fin.front[1])]))
-        for fin in fin_layout(numbers, fin_setup)
+        for fin in fin_layout(numbers, fin_setup, fin_marks)
     )
     plug = None
     if leash_plug:
-        along, across = leash_plug_at(numbers)
+        along, across = leash_plug_at(numbers, fin_marks)
         plug = (along, -across)
     return _Drawn(
         body, outline, np.array([(on_middle.min(), 0.0), (on_middle.max(), 0.0)]),
         np.column_stack([x, low]), np.column_stack([x, low + body.thickness(x)]), fins, plug)
 
 
-def board_dxf(numbers: BoardNumbers, *, fin_setup: str | None = None, leash_plug: bool = True,
-              title: str = "") -> bytes:
+def board_dxf(numbers: BoardNumbers, *, fin_setup: str | None = None, fin_marks: Marks = None,
+              leash_plug: bool = True, title: str = "") -> bytes:
     """Outline, stringer, rocker of bottom and deck, fin bases and plug, each on its own layer.
 
-    Fins and plug stand where they usually go: see orders.shape.fins. Raises OutlineError for
-    what no board can be.
+    Fins and plug stand where `fin_marks` says, else where they usually go: see orders.shape.fins.
+    Raises OutlineError for what no board can be.
     """
-    drawn = _drawn(numbers, fin_setup, leash_plug)
+    drawn = _drawn(numbers, fin_setup, fin_marks, leash_plug)
     document = ezdxf.new("R2010", units=units.MM)
     if title:
         document.header.custom_vars.append("Title", title)
@@ -88,9 +92,10 @@ def board_dxf(numbers: BoardNumbers, *, fin_setup: str | None = None, leash_plug
 
 
 def board_svg_to_scale(numbers: BoardNumbers, *, fin_setup: str | None = None,
-                       leash_plug: bool = True, title: str = "") -> bytes:
+                       fin_marks: Marks = None, leash_plug: bool = True,
+                       title: str = "") -> bytes:
     """The plan as SVG at its true size (one unit is a millimetre), nose up, seen from the deck."""
-    drawn = _drawn(numbers, fin_setup, leash_plug)
+    drawn = _drawn(numbers, fin_setup, fin_marks, leash_plug)
     length = numbers.length_mm
 
     def placed(points) -> np.ndarray:

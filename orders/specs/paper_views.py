@@ -52,7 +52,8 @@ def _spec(pk) -> SpecRevision:
 
 
 def _fitted(spec) -> dict:
-    return {"fin_setup": spec.fin_setup, "leash_plug": spec.leash_plug != "none",
+    return {"fin_setup": spec.fin_setup, "fin_marks": spec.fin_marks,
+            "leash_plug": spec.leash_plug != "none",
             "title": f"Board {spec.board.number}, revision {spec.number}"}
 
 

@@ -99,6 +99,16 @@ def test_fins_and_plug_stand_on_their_own_layers(board):
     assert plug.dxf.radius == PLUG_MM / 2
 
 
+def test_a_boards_own_marks_are_what_is_drawn():
+    marks = {"front": {"up_nm": 280_000_000, "in_nm": 30_000_000}, "plug": {"up_nm": 60_000_000}}
+    content = board_dxf(BOARDS["squash"], fin_setup="three_fin", fin_marks=marks)
+    space = recover.read(io.BytesIO(content))[0].modelspace()
+    rears = sorted(line.dxf.start.x for line in space.query('LINE[layer=="FINS"]'))
+    assert rears[1:] == pytest.approx([280, 280])
+    (plug,) = space.query('CIRCLE[layer=="PLUG"]')
+    assert plug.dxf.center.x == pytest.approx(60)
+
+
 def test_the_svg_is_a_board_at_true_size(board):
     """svgelements counts 96 to the inch, as the standard for SVG does."""
     read = SVG.parse(io.BytesIO(board_svg_to_scale(board, title="Board <7>")), ppi=96)

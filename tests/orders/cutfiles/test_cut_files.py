@@ -19,7 +19,6 @@ from orders.specs.actions import add_revision
 from orders.specs.drawing import shape_of
 from stages.floor.actions import ReleaseRefused, release_board, release_boards
 from stages.floor.papers import print_tickets
-from stages.routes.models import Route
 from tests.world import MONDAY
 
 LATER = MONDAY + timedelta(hours=1)
@@ -98,7 +97,7 @@ def test_a_file_for_another_board_holds_the_release_until_someone_says_why(count
     with pytest.raises(ValidationError, match=r"too-wide.dxf lies 6\.\d mm off .*2 mm is allowed"):
         release_board(board=board, by=world.cleo, at=LATER)
     with pytest.raises(ReleaseRefused, match="too-wide.dxf"):
-        release_boards(choices=[(board, Route.objects.get())], by=world.cleo, at=LATER)
+        release_boards(choices=[(board, world.route)], by=world.cleo, at=LATER)
     use = reverse("use-cut-file", args=[file.pk])
     empty = counter.post(use, {f"file-{file.pk}-why": "  "})
     assert empty.status_code == 422 and "This field is required" in empty.content.decode()
