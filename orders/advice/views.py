@@ -26,11 +26,13 @@ def fit(request):
     customer = _customer_of(request.POST)
     kept = getattr(customer, "rider", None)
     asked = FitForm(request.POST)
-    told = asked.on_top_of(kept)
+    told = asked.on_top_of(kept, customer=customer)
     spec = _typed_spec(request.POST)
     board = ordered_of(spec) if spec else None
     context = {
         "asked": asked,
+        "for_whom": asked.for_whom(customer),
+        "for_another": asked.for_another(customer),
         "customer": customer,
         "kept": kept,
         "told": told,
@@ -55,9 +57,11 @@ def fit(request):
 def keep(request):
     """Keeps with the customer what was typed in the panel, and shows the panel again."""
     customer = _customer_of(request.POST)
-    if customer is not None:
-        asked = FitForm(request.POST)
-        told = asked.on_top_of(getattr(customer, "rider", None))
+    if customer is not None and customer.kind == CustomerKind.RIDER:
+        kept = getattr(customer, "rider", None)
+        told = FitForm(request.POST).on_top_of(kept, customer=customer)
+        # The waves are this board's, not those the rider usually has.
+        told.waves = kept.waves if kept else ""
         values = {name: getattr(told, name) for name in RIDER_FIELDS}
         keep_rider(customer=customer, at=timezone.now(), **values)
     return fit(request)
@@ -82,7 +86,9 @@ def _typed_spec(typed) -> SpecRevision | None:
 
 def _differs(told: RiderProfile, kept: RiderProfile | None) -> bool:
     kept = kept or RiderProfile()
-    return any(getattr(told, name) != getattr(kept, name) for name in RIDER_FIELDS)
+    return any(
+        getattr(told, name) != getattr(kept, name) for name in RIDER_FIELDS if name != "waves"
+    )
 
 
 def _whole(text: str | None) -> int | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from orders.fit.words import say_difference, say_exact_length, say_litres
+from orders.fit.words import half_litres, say_difference, say_exact_length, say_litres
 from orders.shape.numbers import INCH_MM
 
 # From how much between two neighbours one speaks of a hole, and up to how much two boards are as
@@ -100,8 +100,8 @@ def _between_litres(below, above, litres: float, unit: str) -> str:
     if gap < HOLE_LITRES:
         return ""
     return (
-        f"By litres it fills the hole between {below.name} ({say_litres(below.litres)}) and "
-        f"{above.name} ({say_litres(above.litres)})."
+        f"By litres it fills the hole between {below.name} ({half_litres(below.litres)}) and "
+        f"{above.name} ({half_litres(above.litres)})."
     )
 
 
@@ -112,4 +112,4 @@ def _more_or_less(litres: float) -> str:
 
 
 def _say(one: Owned, unit: str) -> str:
-    return f"{say_exact_length(one.length_mm, unit)}, {say_litres(one.litres)}"
+    return f"{say_exact_length(one.length_mm, unit)}, {half_litres(one.litres)}"

@@ -42,6 +42,7 @@ def fit_panel(context) -> dict:
     return {
         "asked": FitForm(sent) if sent else FitForm(),
         "customer_key": order.customer_id if order else sent.get("fit-customer", ""),
+        "for_whom": sent.get("fit-for", ""),
         "before": board.number if board else sent.get("fit-before", ""),
         "reasons": "fit-reasons" in sent,
     }

@@ -5,7 +5,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from orders.customers.actions import keep_rider
+from orders.customers.actions import add_customer, keep_rider
 from orders.customers.models import (
     Ability,
     Fitness,
@@ -137,11 +137,13 @@ def test_what_is_typed_in_the_panel_counts_on_top_of_what_was_told(counter, worl
 
 
 def test_what_was_typed_can_be_kept_with_the_customer(counter, world, learner):
-    typed = {"customer": world.rider.pk, **NUMBERS, "fit-mass": "200 lb"}
+    typed = {"customer": world.rider.pk, **NUMBERS, "fit-mass": "200 lb", "fit-waves": "weak"}
     assert "Keep this with Åse" in shown(counter, "/fit/", **typed)
     assert "Keep this with" not in shown(counter, "/fit/keep/", **typed)
     kept = RiderProfile.objects.get()
     assert (kept.mass_g, kept.mass_written, kept.ability) == (90_718, "lb", "beginner")
+    # The waves were this board's.
+    assert kept.waves == ""
 
 
 def test_somebody_new_is_advised_from_what_is_typed(counter, world):
@@ -253,3 +255,19 @@ def test_without_scripts_the_advice_is_a_page_of_its_own(counter, world, learner
     answer = counter.post("/fit/", {"customer": world.rider.pk, **NUMBERS, "fit-reasons": "1"})
     content = answer.content.decode()
     assert "<h1>Does it fit the rider?</h1>" in content and "SurferToday" in content
+
+
+def test_what_was_typed_for_one_rider_is_not_taken_for_anothers(counter, world):
+    other = add_customer(name="Runa Holm", kind="rider", at=MONDAY)
+    typed = {**NUMBERS, "fit-mass": "82 kg", "fit-ability": "advanced"}
+    # Typed before anybody was chosen it goes along with whoever is.
+    assert f'name="fit-for" value="{other.pk}"' in shown(
+        counter, "/fit/", customer=other.pk, **typed, **{"fit-for": ""}
+    )
+    switched = {"customer": world.rider.pk, **typed, "fit-for": other.pk}
+    text = shown(counter, "/fit/", **switched)
+    assert "typed for somebody else" in text and "82 kg" not in text and "Keep this" not in text
+    shown(counter, "/fit/keep/", **switched)
+    assert RiderProfile.objects.filter(customer=world.rider, mass_g=82_000).count() == 0
+    emptied = shown(counter, "/fit/", customer=world.rider.pk, **NUMBERS, **{"fit-for": other.pk})
+    assert f'name="fit-for" value="{world.rider.pk}"' in emptied
