@@ -11,7 +11,7 @@ from orders.orderbook.models import Board, Order
 from orders.orderbook.queries import account_of
 from orders.shape.outline import outline_points
 from orders.specs.changes import in_words
-from orders.specs.drawing import shape_of
+from orders.specs.drawing import figures_for, shape_of
 from orders.specs.models import NUMBER_FIELDS
 from orders.templatetags.trade import dims_of, money
 
@@ -57,6 +57,7 @@ def _board(board: Board) -> ConfirmedBoard:
         outline=[(shape.length_mm - down, across) for across, down in outline_points(shape)],
         length_mm=shape.length_mm,
         width_mm=shape.width_mm,
+        figures=figures_for(spec, shape, Factory.current()),
     )
 
 

@@ -36,9 +36,11 @@ from orders.orderbook.sheets import (
     numbered,
     paragraph,
 )
-from orders.tickets.drawing import draw_outline
+from orders.shape.figures import Figures
+from orders.tickets.drawing import cuts_high, draw_cuts, draw_outline, draw_side, side_high
 
 DRAWING = 62 * mm
+VIEW = 0.46  # of the sheet's width for the side view; the sections have the rest
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,6 +55,7 @@ class ConfirmedBoard:
     outline: Sequence[tuple[float, float]] = ()  # mm; see drawing.draw_outline
     length_mm: float = 0.0
     width_mm: float = 0.0
+    figures: Figures | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -130,6 +133,20 @@ _TOP_RULE = [
 ]
 
 
+class _Views(Flowable):
+    """A board from the side and cut across."""
+
+    def __init__(self, figures: Figures):
+        super().__init__()
+        self.figures, self.width = figures, ROOM
+        self.side, self.cuts = VIEW * ROOM, (1 - VIEW) * ROOM - 4 * mm
+        self.height = max(side_high(figures, self.side), cuts_high(figures, self.cuts)) + 4
+
+    def draw(self):
+        draw_side(self.canv, self.figures, x=0, y=2, wide=self.side)
+        draw_cuts(self.canv, self.figures, x=self.side + 4 * mm, y=2, wide=self.cuts)
+
+
 class _Drawing(Flowable):
     """A board's outline, nose to the right."""
 
@@ -150,6 +167,7 @@ class _Drawing(Flowable):
             wide=self.width,
             high=self.height,
             upright=False,
+            figures=self.board.figures,
         )
 
 
@@ -180,6 +198,8 @@ def _board(board: ConfirmedBoard) -> list[Flowable]:
         lines = Table(rows, colWidths=[ROOM * share for share in (0.17, 0.33, 0.17, 0.33)])
         lines.setStyle(_PLAIN)
         middle = [lines]
+    if board.figures:
+        middle.append(_Views(board.figures))
     return [KeepTogether([top, Spacer(1, 2), *middle, Spacer(1, 3), foot, Spacer(1, 4 * mm)])]
 
 

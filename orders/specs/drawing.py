@@ -1,8 +1,11 @@
 """From a spec's stored numbers to the pure shape code."""
 
+from orders.factory.models import Factory
+from orders.shape.figures import Figures, figures_of
 from orders.shape.numbers import BoardNumbers as Shape
 from orders.shape.numbers import LeftSide
 from orders.shape.svg import silhouette
+from orders.specs.choices import LeashPlug
 from orders.specs.models import BoardNumbers
 
 NM_PER_MM = 1_000_000
@@ -45,6 +48,20 @@ def _left_of(spec: BoardNumbers) -> LeftSide | None:
 
 def _mm(nm: int | None) -> float | None:
     return None if nm is None else nm / NM_PER_MM
+
+
+def drawn_with(spec: BoardNumbers) -> dict:
+    """What is drawn of a spec beside its shape, as the drawing code takes it."""
+    return {
+        "fin_setup": spec.fin_setup,
+        "fin_marks": spec.fin_marks,
+        "leash_plug": spec.leash_plug == LeashPlug.ONE,
+        "stringer": spec.stringer,
+    }
+
+
+def figures_for(spec: BoardNumbers, shape: Shape, factory: Factory) -> Figures:
+    return figures_of(shape, unit=factory.length_unit, **drawn_with(spec))
 
 
 def silhouette_of(spec: BoardNumbers) -> str:

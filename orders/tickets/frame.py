@@ -104,6 +104,7 @@ def draw_frame(canvas: Canvas, sheet) -> float:
             wide=CODE_SIDE,
             high=top - bottom - 20,
             upright=True,
+            figures=sheet.figures,
         )
         middle = MARGIN + CODE_SIDE / 2
         canvas.setFont(REGULAR, 7)

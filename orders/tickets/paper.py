@@ -5,7 +5,7 @@ its numbers in the order the bays read them, a line to sign for every step. Word
 fit go on to a second page that carries the number and both codes again; nothing is left out.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from io import BytesIO
 
@@ -13,6 +13,8 @@ from reportlab.lib.pagesizes import A5
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
+from orders.shape.figures import Figures
+from orders.tickets.drawing import cuts_high, draw_cuts, draw_side, side_high
 from orders.tickets.frame import MARGIN, RIGHT, ROOM, draw_frame, draw_page_tag
 from orders.tickets.layout import Body, Page, largest_body, set_body
 from orders.tickets.typeset import BOLD, REGULAR, fit, put, wrap
@@ -23,6 +25,10 @@ STEP_HEAD = 11.0
 STEP_COLUMNS = (("Step", 0.34), ("Signed", 0.28), ("Started", 0.19), ("Finished", 0.19))
 STEP_SIZE, STEP_SIZE_LEAST = 9.5, 7.6
 CAUTION_SIZE, CAUTION_LINES = 7.5, 7
+# Views of the board may press the words to this size, no further.
+VIEW_SIZE_LEAST, VIEW_GAP = 8.0, 5.0
+_SIDE, _CUTS = (draw_side, side_high), (draw_cuts, cuts_high)
+_VIEWS = ((_SIDE, _CUTS), (_SIDE,))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,6 +49,7 @@ class TicketSheet:
     outline: Sequence[tuple[float, float]] = ()  # mm; see drawing.draw_outline
     length_mm: float = 0.0
     width_mm: float = 0.0
+    figures: Figures | None = None
     cautions: Sequence[str] = ()
 
 
@@ -53,6 +60,7 @@ class _Left:
     steps: list[str]
     cautions: list[str]  # lines
     body: Body | None = None  # None: nothing of the body is set yet
+    views: list[tuple[Callable, int, float]] = field(default_factory=list)  # what, page, y
     pages: list[tuple[Page, list[tuple[float, float, float, list[str]]]]] = field(
         default_factory=list
     )
@@ -86,6 +94,9 @@ def _print(canvas: Canvas, sheet: TicketSheet) -> None:
             draw_frame(canvas, sheet)
         if len(left.pages) > 1:
             draw_page_tag(canvas, number, len(left.pages))
+        for draw, at, y in left.views:
+            if at == number:
+                draw(canvas, sheet.figures, x=RIGHT, y=y, wide=ROOM)
         _draw(canvas, page, rows)
         canvas.showPage()
 
@@ -103,22 +114,57 @@ def _plan(sheet: TicketSheet, top: float) -> _Left:
         for line in reversed(page_cautions):
             lines.append((RIGHT, y + 1, line, REGULAR, CAUTION_SIZE))
             y += CAUTION_SIZE * 1.15
-        rows, y = _place_steps(left, y + 3)
-        space = {"x": RIGHT, "top": top, "room": ROOM, "bottom": y + 6}
+        space = {"x": RIGHT, "top": top, "room": ROOM}
         if left.body is None:
-            page, left.body = largest_body(sheet.odd, sheet.groups, **space)
+            rows, page = _first_body(sheet, left, y + 3, space)
         else:
-            page, left.body = set_body(left.body, **space)
+            rows, y = _place_steps(left, y + 3)
+            page, left.body = set_body(left.body, **space, bottom=y + 6)
+            if left.body.empty and not left.views:
+                _views_below(sheet, left, page, top, y + 6)
         page.texts += lines
         left.pages.append((page, rows))
     return left
 
 
-def _place_steps(left: _Left, y: float):
+def _first_body(sheet: TicketSheet, left: _Left, y: float, space: dict):
+    """Steps and body of the first page, with as many views of the board between them as leave
+    the words large enough: for those the rows to sign may be as low as they ever are."""
+    for views in _VIEWS if sheet.figures else ():
+        for most in (STEP_ROW_MOST, STEP_ROW_LEAST):
+            tried = _Left(left.steps, left.cautions)
+            rows, bottom = _place_steps(tried, y, most=most)
+            bottom += 6
+            for draw, high in views[::-1]:
+                tried.views.append((draw, 1, bottom))
+                bottom += high(sheet.figures, ROOM) + VIEW_GAP
+            page, rest = largest_body(sheet.odd, sheet.groups, **space, bottom=bottom)
+            if rest.empty and rest.size >= VIEW_SIZE_LEAST:
+                left.steps, left.body, left.views = tried.steps, rest, tried.views
+                return rows, page
+    rows, y = _place_steps(left, y)
+    page, left.body = largest_body(sheet.odd, sheet.groups, **space, bottom=y + 6)
+    return rows, page
+
+
+def _views_below(sheet: TicketSheet, left: _Left, page: Page, top: float, bottom: float):
+    """The views of the board under the last words, where they left the room."""
+    words = min((y for _, y, *_ in page.texts), default=top) - 2 * VIEW_GAP
+    for views in _VIEWS if sheet.figures else ():
+        highs = [high(sheet.figures, ROOM) + VIEW_GAP for _, high in views]
+        if sum(highs) <= words - bottom:
+            y = words
+            for (draw, _), high in zip(views, highs, strict=True):
+                y -= high
+                left.views.append((draw, len(left.pages) + 1, y))
+            return
+
+
+def _place_steps(left: _Left, y: float, *, most: float = STEP_ROW_MOST):
     """Boxes for as many steps as the page holds, from y upwards: [(y, height, size, name)]."""
     if not left.steps:
         return [], y
-    base = min(STEP_ROW_MOST, max(STEP_ROW_LEAST, STEPS_HIGH / len(left.steps)))
+    base = min(most, max(STEP_ROW_LEAST, STEPS_HIGH / len(left.steps)))
     rows, used = [], 0.0
     for name in left.steps:
         room = ROOM * STEP_COLUMNS[0][1] - 4

@@ -11,7 +11,7 @@ from django.conf import settings
 from orders.customers.models import CustomerKind
 from orders.factory.models import Factory
 from orders.shape.outline import outline_points
-from orders.specs.drawing import shape_of
+from orders.specs.drawing import figures_for, shape_of
 from orders.templatetags.trade import dims_of
 from orders.tickets.models import Ticket
 from orders.tickets.paper import TicketSheet
@@ -63,6 +63,7 @@ def sheet_of(ticket: Ticket, *, factory: Factory, bays: FromTheBays) -> TicketSh
         outline=[(shape.length_mm - down, across) for across, down in outline_points(shape)],
         length_mm=shape.length_mm,
         width_mm=shape.width_mm,
+        figures=figures_for(spec, shape, factory),
         cautions=bays.cautions,
     )
 

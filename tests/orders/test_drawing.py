@@ -1,6 +1,7 @@
 """One drawing shows the whole board as ordered: from above, from the side, cut across, its fins."""
 
 import re
+from collections import Counter
 from dataclasses import replace
 from xml.etree import ElementTree
 
@@ -15,6 +16,19 @@ from orders.shape.numbers import BoardNumbers, LeftSide
 from orders.shape.outline import outline_points
 from orders.shape.svg import board_svg, drawing_of, silhouette
 from orders.specs.choices import Stringer
+from tests.orders.test_ticket_paper import (
+    EXTREME,
+    GROUPS,
+    SHEET,
+    pages,
+    picture,
+    read,
+    text_of,
+    words,
+)
+from tests.orders.test_ticket_paper import (
+    test_no_words_overlap_or_leave_the_page as nothing_overlaps,
+)
 
 IN = 25.4
 SHORT = BoardNumbers(
@@ -205,3 +219,44 @@ def test_a_metric_factory_reads_millimetres_on_every_drawing():
     drawing = drawing_of(numbers, unit="mm", fin_setup="three_fin")
     assert not [t for svg in drawing for t in texts(svg) if '"' in t]
     assert "495 mm" in texts(drawing.outline) and "≈ 90 mm up" in texts(drawing.tail)
+
+
+def on_paper(numbers, sheet=SHEET, **changes):
+    return replace(
+        sheet, figures=figures_of(numbers, fin_setup="three_fin"), length_mm=numbers.length_mm,
+        width_mm=numbers.width_mm, **changes,
+        outline=[(numbers.length_mm - down, across) for across, down in outline_points(numbers)],
+    )  # fmt: skip
+
+
+@each_board
+def test_the_ticket_shows_the_widths_and_with_room_the_side_view_and_sections(numbers):
+    sheet = on_paper(numbers, groups=GROUPS[2:4])
+    figures = sheet.figures
+    (page,) = pages(sheet)
+    said = text_of(page)
+    for crossing in figures.crossings:
+        assert crossing.text.words in said
+    for mark in figures.marks:
+        assert mark.thickness.words in said and (not mark.rocker or mark.rocker.words in said)
+    for cut in figures.cuts:
+        assert f"{cut.width.words} x {cut.thickness.words}" in said
+    assert read(picture(page)) == [sheet.address] * 2
+    nothing_overlaps(sheet)
+
+
+def test_drawings_never_cost_the_ticket_a_word_or_a_page():
+    for sheet in (SHEET, EXTREME):
+        drawn = on_paper(SHORT, sheet)
+        printed = " ".join(text_of(page) for page in pages(drawn)).split()
+        wanted = words(drawn)
+        wanted.pop("x" * 90, None)
+        assert not wanted - Counter(printed)
+        assert len(pages(drawn)) == len(pages(sheet))
+        nothing_overlaps(drawn)
+
+
+def test_a_second_page_has_the_side_view_where_the_first_had_no_room():
+    drawn = on_paper(SHORT, groups=[*GROUPS, *GROUPS])
+    first, second = (text_of(page) for page in pages(drawn))
+    assert "rocker" in second.split() and "rocker" not in first.split()
