@@ -258,12 +258,15 @@ def _side_integrals(boards, table: Table, arcs, foils, whole: Table, shift):
     area, volume = np.zeros(len(boards)), np.zeros(len(boards))
     between_rail = _either(wide <= middle, front, rear)
     between_foil = _either(wide <= middle, foil_rear, foil_front)
-    pieces = [(np.zeros_like(cut), cut, rear, foil_rear), (cut, inner, rear, foil_rear),
-              (inner, outer, between_rail, between_foil), (outer, length, front, foil_front)]
+    # (from, to, rail, foil, whether an end may lie there); without a cut the second begins it.
+    pieces = [(np.zeros_like(cut), cut, rear, foil_rear, (True, False)),
+              (cut, inner, rear, foil_rear, (True, False)),
+              (inner, outer, between_rail, between_foil, (False, False)),
+              (outer, length, front, foil_front, (False, True))]
     if not cut.any():
         pieces = pieces[1:]
-    for index, (start, stop, arc, foil) in enumerate(pieces):
-        x, weight = _eased(start, stop, low=index == 0, high=index == len(pieces) - 1)
+    for index, (start, stop, arc, foil, (low, high)) in enumerate(pieces):
+        x, weight = _eased(start, stop, low=low, high=high)
         arc, foil = arc.columns(), foil.columns()
         half = arc(np.clip(np.abs(x - wide[:, None]) / arc.reach, 0, 1))
         if index == 0 and len(pieces) == 4:

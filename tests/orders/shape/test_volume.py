@@ -165,3 +165,9 @@ def test_a_stated_volume_far_from_the_estimate_asks_for_a_second_look():
     # So little is published of longboards that they are given more room.
     assert beside_stated(LOG, round(1080 * modelled_litres(LOG))).second_look is None
     assert beside_stated(SHORT, round(1080 * modelled_litres(SHORT))).second_look
+
+
+def test_a_board_measures_the_same_alone_and_in_company():
+    boards = [SHORT, FISH, MID, LOG, replace(SHORT, tail_shape="diamond")]
+    together = modelled_litres_of(boards)
+    assert together == pytest.approx([modelled_litres(board) for board in boards], rel=1e-12)
