@@ -14,7 +14,7 @@ import numpy as np
 
 from orders.cutfiles.reading import ReadOutline
 from orders.shape.numbers import FOOT_MM, BoardNumbers
-from orders.shape.outline import outline_pieces, outline_points
+from orders.shape.outline import outline_points, sides
 
 _STRAIGHT = 0.8  # a straight edge this share of the whole size is the stringer of a half
 _STEP_MM = 5.0
@@ -109,8 +109,8 @@ def _whole(numbers: BoardNumbers) -> _Target:
 
 
 def _halves(numbers: BoardNumbers) -> list[_Target]:
-    right = np.vstack(outline_pieces(numbers, 400)) * (1, -1)
-    left = np.vstack(outline_pieces(numbers.left_side(), 400))
+    right, left = (np.vstack(runs) for runs in sides(numbers, 400))
+    right = right * (1, -1)
     return [_Target(lies, _seated(_without_repeats(_on_stringer(points)), half=True), True)
             for lies, points in (("the right half", right), ("the left half", left))]
 

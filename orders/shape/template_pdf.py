@@ -17,6 +17,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
 from orders.shape.body import Body, body_of
+from orders.shape.fins import Fin
 from orders.shape.numbers import BoardNumbers
 from orders.shape.outline import sides
 from orders.shape.units import NM_PER_MM, format_length
@@ -58,6 +59,15 @@ class Mark:
 
 
 @dataclass(frozen=True)
+class Base:
+    """The base of a fin: (across, along) of its rear and front edge, and its words."""
+
+    rear: tuple[float, float]
+    front: tuple[float, float]
+    words: str
+
+
+@dataclass(frozen=True)
 class Half:
     """One side of a board. `side` is 1 for the right; the left (-1) is drawn as it lies."""
 
@@ -67,6 +77,7 @@ class Half:
     curve: np.ndarray  # (across, along) mm, nose tip to the stringer at the tail
     stations: tuple[Mark, ...]
     stringer: tuple[float, float]  # along, tail end and nose
+    fins: tuple[Base, ...] = ()
 
     @property
     def across(self) -> tuple[float, float]:
@@ -114,16 +125,17 @@ class Grid:
         return found
 
 
-def halves_of(numbers: BoardNumbers, unit: str = "in") -> tuple[Half, ...]:
-    """The right half, and the left too where it is another."""
+def halves_of(numbers: BoardNumbers, unit: str = "in",
+              fins: Sequence[Fin] = ()) -> tuple[Half, ...]:
+    """The right half, and the left too where it is another; each with the fins on it."""
     body, (right, left) = body_of(numbers), sides(numbers, 800)
     if numbers.left is None:
-        return (_half(body, right, "Half outline, both sides", "", 1, unit),)
-    return (_half(body, right, "Right half", "R-", 1, unit),
-            _half(body, left, "Left half", "L-", -1, unit))
+        return (_half(body, right, "Half outline, both sides", "", 1, unit, fins),)
+    return (_half(body, right, "Right half", "R-", 1, unit, fins),
+            _half(body, left, "Left half", "L-", -1, unit, fins))
 
 
-def _half(body, runs, name, letter, side, unit) -> Half:
+def _half(body, runs, name, letter, side, unit, fins) -> Half:
     along, across = np.vstack(runs).T
     curve = np.column_stack([side * across, along])
     marks = []
@@ -134,7 +146,17 @@ def _half(body, runs, name, letter, side, unit) -> Half:
         if 0 < station.x_mm < body.length_mm and half > 1:
             marks.append(Mark(station.x_mm, side * half, _words(body, station, half, unit)))
     return Half(name, letter, side, curve, tuple(marks),
-                (float(curve[-1, 1]), float(curve[:, 1].max())))
+                (float(curve[-1, 1]), float(curve[:, 1].max())),
+                tuple(_base(fin, unit) for fin in fins if fin.across_mm * side >= 0))
+
+
+def _base(fin: Fin, unit: str) -> Base:
+    words = f"{fin.name} fin, rear edge {_length(fin.up_mm, unit)} up"
+    if fin.across_mm:
+        words += f", {_length(fin.in_from_rail_mm, unit)} from the rail"
+    if not fin.marked:
+        words += " (usual place)"
+    return Base((fin.across_mm, fin.rear_mm), fin.front[::-1], words)
 
 
 def _words(body: Body, station, half: float, unit: str) -> str:
@@ -184,13 +206,13 @@ def _samples(half: Half) -> np.ndarray:
 
 
 def template_pdf(numbers: BoardNumbers, label: Label, *, paper: str = "a4",
-                 unit: str = "in") -> bytes:
+                 unit: str = "in", fins: Sequence[Fin] = ()) -> bytes:
     """The template as a PDF: a first sheet with the check square and the plan of the sheets, then
     the sheets; or with paper "long" one page as long as the board for each half.
 
     `unit` is "in", "mm" or "cm". Raises OutlineError for what no board can be.
     """
-    halves = halves_of(numbers, unit)
+    halves = halves_of(numbers, unit, fins)
     buffer = BytesIO()
     canvas = Canvas(buffer, invariant=1)
     canvas.setTitle(f"Template, {label.words}")
@@ -287,6 +309,7 @@ def _sheet(canvas: Canvas, half: Half, grid: Grid, column: int, row: int, label:
     _draw(canvas, half)
     _registration(canvas, grid)
     _station_words(canvas, half, x, y, wide, high)
+    _fin_words(canvas, half, x, y, wide, high)
     canvas.restoreState()
     _ink(canvas, _GREY, HAIR_MM)
     canvas.setDash(2, 2)
@@ -318,6 +341,7 @@ def _long_page(canvas: Canvas, half: Half, label: Label) -> None:
     canvas.translate(_LONG_EDGE_MM - low, _LONG_EDGE_MM - tail)
     _draw(canvas, half)
     _station_words(canvas, half, low, tail, high - low, nose - tail)
+    _fin_words(canvas, half, low, tail, high - low, nose - tail)
     canvas.showPage()
 
 
@@ -327,8 +351,24 @@ def _draw(canvas: Canvas, half: Half) -> None:
     _ink(canvas, _GREY, STATION_MM)
     for mark in half.stations:
         canvas.line(0, mark.along, mark.half, mark.along)
+    for base in half.fins:
+        (x, y), (front_x, front_y) = base.rear, base.front
+        canvas.line(x, y, front_x, front_y)
+        canvas.line(x - _REACH, y, x + _REACH, y)  # the rear edge, which is what is measured
     _ink(canvas, _CURVE, CURVE_MM)
     _polyline(canvas, half.curve)
+
+
+def _fin_words(canvas: Canvas, half: Half, x: float, y: float, wide: float, high: float) -> None:
+    """On the stringer's side of each rear edge in this window."""
+    for base in half.fins:
+        at_x, at_y = base.rear
+        if not (x <= at_x <= x + wide and y + 2 <= at_y <= y + high - 5):
+            continue
+        long = canvas.stringWidth(base.words, "Helvetica", 3.4)
+        before, after = at_x - _REACH - 2 - long, at_x + _REACH + 2
+        inside = before if at_x > 0 else after
+        _text(canvas, min(max(inside, x + 2), x + wide - long - 2), at_y - 1.2, base.words, 3.4)
 
 
 def _station_words(canvas: Canvas, half: Half, x: float, y: float, wide: float,

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_GET
 from orders.accounts.access import EVERYONE_SIGNED_IN, allow
 from orders.factory.models import Factory
 from orders.shape.dxf import board_dxf, board_svg_to_scale
+from orders.shape.fins import fin_layout
 from orders.shape.outline import OutlineError
 from orders.shape.template_pdf import LONG, PAPERS_MM, Label, template_pdf
 from orders.specs.drawing import shape_of
@@ -21,12 +22,14 @@ def template(request, pk):
     if paper not in {*PAPERS_MM, LONG}:
         raise Http404
     spec = _spec(pk)
+    shape = shape_of(spec)
     pdf = _made(
         template_pdf,
-        shape_of(spec),
+        shape,
         Label(str(spec.board.number), spec.number),
         paper=paper,
         unit=Factory.current().length_unit,
+        fins=_made(fin_layout, shape, spec.fin_setup, spec.fin_marks),
     )
     return _answer(pdf, "application/pdf", f"{_name(spec)}-template-{paper}.pdf", shown=True)
 

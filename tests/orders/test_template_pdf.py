@@ -10,6 +10,7 @@ import pypdfium2 as pdfium
 import pytest
 
 from orders.shape.body import body_of
+from orders.shape.fins import fin_layout
 from orders.shape.numbers import FOOT_MM, INCH_MM, BoardNumbers, LeftSide
 from orders.shape.outline import OutlineError
 from orders.shape.template_pdf import (
@@ -53,7 +54,8 @@ class Sheets:
     """The printed sheets of one half, each with where it lies."""
 
     def __init__(self, numbers, paper, index=0):
-        document = pdfium.PdfDocument(template_pdf(numbers, LABEL, paper=paper))
+        fins = fin_layout(numbers, "four_fin")
+        document = pdfium.PdfDocument(template_pdf(numbers, LABEL, paper=paper, fins=fins))
         halves = halves_of(numbers)
         self.half = halves[index]
         self.grid = grid_for(self.half, paper)
@@ -194,6 +196,18 @@ def test_an_uneven_board_has_a_template_for_each_side():
             assert found and found == pytest.approx([float(half)] * len(found), abs=0.3)
     names = [page.get_textpage().get_text_range() for page in left.pages.values()]
     assert all("Left half" in words and "L-A" in words for words in names)
+
+
+def test_fins_stand_on_the_template_with_where_they_are_measured_from():
+    board, marks = BOARDS["6'1 squash"], {"front": {"up_nm": 279_400_000, "in_nm": 30_162_500}}
+    fins = fin_layout(board, "three_fin", marks)
+    document = pdfium.PdfDocument(template_pdf(board, LABEL, paper="long", fins=fins))
+    words = document[0].get_textpage().get_text_range()
+    assert words.count("front fin, rear edge 11\" up, 1 3/16\" from the rail") == 1
+    assert "rear fin, rear edge 3.54\" up (usual place)" in words
+    uneven = fin_layout(UNEVEN, "twin")
+    document = pdfium.PdfDocument(template_pdf(UNEVEN, LABEL, paper="long", fins=uneven))
+    assert ["twin fin" in page.get_textpage().get_text_range() for page in document] == [True] * 2
 
 
 def test_a_width_nobody_ordered_is_marked_as_typical():

@@ -12,7 +12,7 @@ from orders.cutfiles.compare import compare_outline
 from orders.cutfiles.reading import MM, Unreadable, read_outline
 from orders.shape.dxf import board_dxf, board_svg_to_scale
 from orders.shape.numbers import BoardNumbers, LeftSide
-from orders.shape.outline import outline_pieces, outline_points
+from orders.shape.outline import outline_points, sides
 
 SQUASH = BoardNumbers(1854.2, 488.95, 61.9, nose_mm=298.45, tail_mm=368.3)
 FISH = BoardNumbers(1625.6, 533.4, 63.5, nose_mm=406.4, tail_mm=393.7, tail_shape="swallow")
@@ -38,8 +38,8 @@ def whole(numbers, n=300) -> np.ndarray:
 
 
 def half(numbers, side, n=300) -> np.ndarray:
-    points = np.vstack(outline_pieces(numbers if side < 0 else numbers.left_side(), n))
-    return points * (1, side)
+    right, left = sides(numbers, n)
+    return np.vstack(right if side < 0 else left) * (1, side)
 
 
 def turned(points, degrees, by=(0, 0)) -> np.ndarray:
