@@ -11,7 +11,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from orders.shape.fins import (
-    MARK_NAMES,
     PLUG,
     Fin,
     Place,
@@ -45,11 +44,11 @@ def fin_lines(numbers: BoardNumbers, fin_setup: str | None, marks: Mapping | Non
         for fin in fins:
             if fin.key == place.key and fin.key not in said:
                 said.add(fin.key)
-                lines.append(Line(fin.key, MARK_NAMES[fin.key],
+                lines.append(Line(fin.key, place.title,
                                   _fin_words(fin, place, marks.get(fin.key, {}), unit),
                                   not fin.marked))
     if leash_plug:
-        lines.append(Line(PLUG, MARK_NAMES[PLUG], _plug_words(numbers, marks, unit),
+        lines.append(Line(PLUG, plug_place(numbers).title, _plug_words(numbers, marks, unit),
                           PLUG not in marks))
     return lines
 

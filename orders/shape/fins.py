@@ -77,6 +77,11 @@ class Place:
     toe: Usual | None = None
     cant: Usual | None = None
 
+    @property
+    def title(self) -> str:
+        """As a card calls it; of a pair, each one."""
+        return f"{self.name.capitalize()}{'' if self.name in ('keel', PLUG) else ' fin'}"
+
 
 @dataclass(frozen=True)
 class Fin:
@@ -142,10 +147,7 @@ _SETUPS = {
                      _InInches("centre", "centre", (5, _FIFTEEN_CM, 8), 165 / INCH_MM)),
     "none": (),
 }
-# The keys of marks, and how a card calls them.
-MARK_NAMES = {"front": "Front fins", "rear": "Rear fins", "trailer": "Rear fin in the middle",
-              "twin": "Twin fins", "keel": "Keels", "side": "Side fins", "centre": "Centre fin",
-              PLUG: "Plug stands"}
+MARK_KEYS = ("front", "rear", "trailer", "twin", "keel", "side", "centre", PLUG)
 _REFERENCE_FEET = 74 / 12
 
 
@@ -251,7 +253,7 @@ def marks_from(data) -> dict[str, dict]:
         raise MarksError({("", ""): "Fin marks are kept by the name of the fin."})
     wrong, kept = {}, {}
     for key, mark in data.items():
-        if key not in MARK_NAMES or not isinstance(mark, Mapping):
+        if key not in MARK_KEYS or not isinstance(mark, Mapping):
             wrong[(str(key), "")] = f"{key!r} is not a fin or plug that can be marked."
             continue
         for name, value in mark.items():
@@ -272,7 +274,7 @@ def _numbers_of(key: str) -> tuple[str, ...]:
 
 def _unreadable(key: str, name: str, value) -> str:
     if name not in _numbers_of(key):
-        return f"{name!r} is not marked for {MARK_NAMES[key].lower()}."
+        return f"{name!r} is not marked for {key!r}."
     if isinstance(value, bool) or not isinstance(value, int | float):
         return "A mark is a number."
     if name == "cant_deg":

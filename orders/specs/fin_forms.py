@@ -7,7 +7,6 @@ from django import forms
 
 from orders.shape.fin_words import Expected, degrees_words, range_words, usual_of, what_to_expect
 from orders.shape.fins import (
-    MARK_NAMES,
     PLUG,
     MarksError,
     Place,
@@ -135,7 +134,7 @@ class MarksForm(forms.Form):
             )
         return [
             Group(
-                MARK_NAMES[place.key],
+                place.title,
                 [self[_name(place.key, number)] for number in _numbers_of(place)],
                 [one for one in expected if one.key == place.key],
             )

@@ -82,10 +82,17 @@ def _step_words(step: Step) -> str:
 
 
 def _groups(spec: SpecRevision, names: list[str]) -> list[tuple[str, list[tuple[str, str]]]]:
-    """For each bay what it reads; a row two bays read stands at the first of them."""
+    """For each bay what it reads; a row two bays read stands at the first of them.
+
+    The usual places of fins are left to the drawing: paper has room for what was asked for.
+    """
     seen, groups = set(), []
     for name in names:
-        rows = [(row.label, row.value) for row in card(spec, name) if row.label not in seen]
+        rows = [
+            (row.label, row.value)
+            for row in card(spec, name)
+            if row.label not in seen and not row.usual
+        ]
         seen |= {label for label, _ in rows}
         if rows:
             groups.append((name, rows))

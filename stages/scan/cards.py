@@ -61,6 +61,7 @@ class Row:
     label: str
     value: str
     was: str = ""
+    usual: bool = False  # nobody asked for it: where the trade usually has it
 
 
 def fields_of(stage_name: str) -> tuple[str, ...]:
@@ -96,7 +97,7 @@ def card(spec: SpecRevision, stage_name: str, changes: list[Change] = ()) -> lis
 def _marks(spec: SpecRevision, fields: tuple[str, ...], was: dict[str, str]) -> list[Row]:
     """Where fins stand for who reads of fins, where the plug stands for who reads of it."""
     return [
-        Row(line.name, said(line), was.get(line.name, ""))
+        Row(line.name, said(line), was.get(line.name, ""), line.usual)
         for line in fin_lines_of(spec)
         if ("leash_plug" if line.key == PLUG else "fin_setup") in fields
     ]

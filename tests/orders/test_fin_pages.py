@@ -67,7 +67,7 @@ def test_marks_are_compared_fin_by_fin(counter, board):
     before = board.spec
     mark(counter, board, front_up_nm="11 3/8")
     (change,) = changes_between(before, board.spec)
-    assert change.label == "Front fins"
+    assert change.label == "Front fin"
     assert change.before == '11" up, 1 3/16" from rail, toe 1/4", cant 8° (usual)'
     assert change.after == '11 3/8" up, 1 3/16" from rail, toe 1/4", cant 8°'
 
@@ -189,12 +189,12 @@ def test_fin_box_plug_and_qc_cards_say_where_fins_and_plug_stand(counter, board)
          front_cant_deg="6")  # fmt: skip
     front = '11" up, 1 3/16" from rail, toe 1/4", cant 6°'
     boxes, plug, qc = (rows(board.spec, stage) for stage in ("Fin boxes", "Plug", "QC"))
-    assert boxes["Front fins"] == qc["Front fins"] == front
-    assert boxes["Rear fin in the middle"] == '3 9/16" up (usual)'
-    assert plug["Plug stands"] == qc["Plug stands"] == (
+    assert boxes["Front fin"] == qc["Front fin"] == front
+    assert boxes["Rear fin"] == '3 9/16" up (usual)'
+    assert plug["Plug"] == qc["Plug"] == (
         '3" up, 1 1/4" left of the stringer (usual)')
-    assert "Front fins" not in plug and "Plug stands" not in boxes
-    assert "Front fins" not in rows(board.spec, "Glassing")
+    assert "Front fin" not in plug and "Plug" not in boxes
+    assert "Front fin" not in rows(board.spec, "Glassing")
 
 
 def test_a_moved_fin_shows_what_it_was(counter, board):
@@ -202,8 +202,8 @@ def test_a_moved_fin_shows_what_it_was(counter, board):
     mark(counter, board, front_up_nm="11 3/8")
     moved = {row.label: row for row in card(
         board.spec, "Fin boxes", changes_between(before, board.spec))}
-    assert moved["Front fins"].was.startswith('11" up')
-    assert moved["Rear fin in the middle"].was == ""
+    assert moved["Front fin"].was.startswith('11" up')
+    assert moved["Rear fin"].was == ""
 
 
 def test_a_metric_factory_marks_in_millimetres(counter, board, world):
@@ -215,4 +215,21 @@ def test_a_metric_factory_marks_in_millimetres(counter, board, world):
     cache.clear()
     mark(counter, board, front_up_nm="280", front_toe_nm="6")
     assert board.spec.fin_marks["front"] == {"up_nm": 280_000_000, "toe_nm": 6_000_000}
-    assert "280 mm up" in rows(board.spec, "Fin boxes")["Front fins"]
+    assert "280 mm up" in rows(board.spec, "Fin boxes")["Front fin"]
+
+
+def test_paper_prints_what_was_asked_for_and_leaves_usual_places_to_the_drawing(counter, world):
+    import pypdfium2
+
+    from stages.floor.papers import print_tickets
+
+    board = world.released()
+    counter.post(
+        reverse("board-fins", args=[board.number]),
+        typed(board.spec, front_up_nm="11", front_cant_deg="6"),
+    )
+    pdf = pypdfium2.PdfDocument(print_tickets([board.number]))
+    text = " ".join("".join(p.get_textpage().get_text_range() for p in pdf).split())
+    assert 'front fin is now 11" up, 1 3/16" from rail, toe 1/4", cant 6°' in text
+    assert "Front fin 11\" up" in text
+    assert "(usual)" not in text.split("Shaping", 1)[1]

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from orders.shape.fin_words import fin_lines, range_words, what_to_expect
 from orders.shape.fins import (
     FIN_SETUPS,
-    MARK_NAMES,
+    MARK_KEYS,
     MarksError,
     fin_layout,
     impossible_marks,
@@ -124,7 +124,7 @@ def test_left_and_right_mirror_each_other_on_an_even_board(numbers, setup):
     fins = fin_layout(numbers, setup)
     mirrored = {(fin.name, fin.rear_mm, -fin.across_mm + 0.0) for fin in fins}
     assert mirrored == {(fin.name, fin.rear_mm, fin.across_mm + 0.0) for fin in fins}
-    assert {fin.key for fin in fins} <= set(MARK_NAMES)
+    assert {fin.key for fin in fins} <= set(MARK_KEYS)
 
 
 def test_each_side_of_an_asymmetric_board_is_measured_from_its_own_rail_and_tail():
@@ -161,9 +161,9 @@ def test_usual_fins_stand_on_any_board_with_toe_and_distances_as_said(length, wi
 def test_lines_read_as_a_shaper_says_them():
     lines = {line.name: line.words for line in fin_lines(SHORT, "three_fin", MARKS)}
     assert lines == {
-        "Front fins": '10 3/4" up, 1 1/4" from rail, toe 1/8", cant 6°',
-        "Rear fin in the middle": '3 1/4" up',
-        "Plug stands": '2 1/2" up, on the stringer',
+        "Front fin": '10 3/4" up, 1 1/4" from rail, toe 1/8", cant 6°',
+        "Rear fin": '3 1/4" up',
+        "Plug": '2 1/2" up, on the stringer',
     }
     usual = fin_lines(SHORT, "three_fin", leash_plug=False)
     assert usual[0].words == '11" up, 1 3/16" from rail, toe 1/4", cant 8°'
