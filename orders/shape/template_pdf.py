@@ -151,7 +151,7 @@ def _half(body, runs, name, letter, side, unit, fins) -> Half:
 
 
 def _base(fin: Fin, unit: str) -> Base:
-    words = f"{fin.name} fin, rear edge {_length(fin.up_mm, unit)} up"
+    words = f"{fin.name.capitalize()} fin, rear edge {_length(fin.up_mm, unit)} up"
     if fin.across_mm:
         words += f", {_length(fin.in_from_rail_mm, unit)} from the rail"
     if not fin.marked:
@@ -241,9 +241,10 @@ def _first_sheet(canvas: Canvas, grids, label: Label, paper_mm) -> None:
     for words in (
         MEASURE,
         "If the square is off, the board will be: print again with scaling switched off.",
-        f"{sheets} sheets follow. Cut each along its dashed frame at the top and the left, lay it",
-        "over its neighbours so that the ringed crosses meet, and tape. Letters count from the",
-        "left, numbers from the nose; sheets with nothing drawn on them are not printed.",
+        f"{sheets} sheets follow. Cut each along the dashed lines at its top and left, through the",
+        "ringed crosses; lay it on its neighbours so that every cross is whole again, and tape.",
+        "Letters count from the left, numbers from the nose. Sheets with nothing drawn on them",
+        "are not printed.",
         "Cut along the black curve and the stringer.",
         "Flip the template over the stringer for the other side." if len(grids) == 1
         else "Each side has a template of its own, as seen from the deck.",
@@ -311,10 +312,6 @@ def _sheet(canvas: Canvas, half: Half, grid: Grid, column: int, row: int, label:
     _station_words(canvas, half, x, y, wide, high)
     _fin_words(canvas, half, x, y, wide, high)
     canvas.restoreState()
-    _ink(canvas, _GREY, HAIR_MM)
-    canvas.setDash(2, 2)
-    canvas.rect(MARGIN_MM, MARGIN_MM + FOOT_LINE_MM, wide, high)
-    canvas.setDash()
     foot = (f"{name}: column {chr(ord('A') + column)} of {grid.columns}, row {row + 1} of "
             f"{grid.rows} from the nose. {label.words}. {half.name}.")
     _text(canvas, MARGIN_MM, MARGIN_MM + 4.2, foot, 3.2, bold=True)
@@ -367,7 +364,7 @@ def _fin_words(canvas: Canvas, half: Half, x: float, y: float, wide: float, high
             continue
         long = canvas.stringWidth(base.words, "Helvetica", 3.4)
         before, after = at_x - _REACH - 2 - long, at_x + _REACH + 2
-        inside = before if at_x > 0 else after
+        inside = max(before, 2.0) if at_x > 0 else after
         _text(canvas, min(max(inside, x + 2), x + wide - long - 2), at_y - 1.2, base.words, 3.4)
 
 
@@ -385,7 +382,8 @@ def _station_words(canvas: Canvas, half: Half, x: float, y: float, wide: float,
 
 
 def _registration(canvas: Canvas, grid: Grid) -> None:
-    """Ringed crosses along the middle of every overlap, the same on both sheets."""
+    """Ringed crosses on a line to cut along, in the middle of every overlap, the same on both
+    sheets: on the sheet on top half of each is cut off, and the sheet below shows that half."""
     wide, high = grid.window
     left, top = grid.left, grid.top
     right = grid.at(grid.columns - 1, 0)[0] + wide
@@ -393,12 +391,20 @@ def _registration(canvas: Canvas, grid: Grid) -> None:
     _ink(canvas, _GREY, HAIR_MM)
     for column in range(1, grid.columns):
         seam = grid.at(column, 0)[0] + OVERLAP_MM / 2
+        _cut_line(canvas, (seam, bottom), (seam, top))
         for along in np.arange(top - _MARK_EVERY_MM / 2, bottom, -_MARK_EVERY_MM):
             _cross(canvas, seam, along)
     for row in range(1, grid.rows):
         seam = grid.at(0, row)[1] + high - OVERLAP_MM / 2
+        _cut_line(canvas, (left, seam), (right, seam))
         for across in np.arange(left + _MARK_EVERY_MM / 2, right, _MARK_EVERY_MM):
             _cross(canvas, across, seam)
+
+
+def _cut_line(canvas: Canvas, start, stop) -> None:
+    canvas.setDash(3, 3)
+    canvas.line(*start, *stop)
+    canvas.setDash()
 
 
 def _cross(canvas: Canvas, x: float, y: float) -> None:

