@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass
 
-from django.db.models import Q
-
 from orders.blanks.matching import (
     TIGHT_MM,
     BlankShape,
@@ -130,7 +128,7 @@ def second_look(numbers: BoardNumbers, foam: str) -> list[str]:
 
     Nothing while no blank of that foam is kept, or the numbers are impossible anyway.
     """
-    blanks = list(Blank.objects.filter(Q(retired_at=None, foam=foam)))
+    blanks = list(Blank.objects.kept().filter(foam=foam))
     if not blanks or impossible_numbers(numbers):
         return []
     word, unit = FOAM_WORDS[Foam(foam)], Factory.current().length_unit

@@ -9,6 +9,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
 from orders.accounts.access import COUNTER, allow
+from orders.blanks.queries import recheck
 from orders.customers.forms import WhoForm
 from orders.factory.models import Factory
 from orders.focus import focus_first_error
@@ -166,6 +167,8 @@ def change_board(request, number):
             form.add_error(None, error)
         else:
             messages.success(request, f"Board {number} is changed.")
+            if problem := recheck(board):
+                messages.warning(request, f"{problem} Choose its blank again before release.")
             return redirect("order", board.order.number)
     return _board_form(request, form, order=board.order, board=board, seen=base, status=422)
 

@@ -9,6 +9,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from orders.accounts.access import COUNTER, allow
+from orders.blanks.queries import recheck, reservation_of
 from orders.focus import focus_first_error
 from orders.orderbook.models import Board
 from orders.specs.forms import SpecForm
@@ -44,6 +45,7 @@ def change(request, number):
                 "save again if it shall stand instead."
             )
         elif form.is_valid():
+            had = reservation_of(board)
             try:
                 change_released_board(
                     board=board, spec=form.numbers(), reason=reason, by=request.user,
@@ -57,6 +59,8 @@ def change(request, number):
                     f"Board {number} is on revision {board.spec.number}. The old ticket is void: "
                     "print the new one and swap it in the bay.",
                 )
+                if had and (blank := _blank_now(board, had.blank)):
+                    messages.warning(request, blank)
                 return redirect(f"{reverse('released')}?board={number}")
         focus_first_error(form)
     folded = Folded.from_json(board.position.folded)
@@ -70,3 +74,13 @@ def change(request, number):
     }
     status = 422 if request.method == "POST" else 200
     return render(request, "stages/floor/change.html", context, status=status)
+
+
+def _blank_now(board, blank) -> str:
+    """What new numbers mean for the blank the board came to the floor with; "" if nothing."""
+    if reservation_of(board) is None:
+        return (f"{blank.name} does not hold these numbers and went back into the rack. "
+                "Choose the blank again.")
+    if problem := recheck(board):
+        return f"{problem} Work on it has begun: ask the shaper before anything else."
+    return ""

@@ -3,10 +3,14 @@
 import pytest
 from django.urls import reverse
 
+from orders.blanks.actions import reserve_blank
 from orders.blanks.models import Blank
 from orders.blanks.queries import reservation_of
 from orders.orderbook.actions import BoardAsked, change_board
 from orders.shape.units import parse_length
+from orders.specs.sketch import odd_key
+from stages.floor.actions import release_board
+from stages.log.fold import Kind
 from tests.orders.blanks.making import MM, kept
 from tests.world import MONDAY
 
@@ -151,3 +155,51 @@ def test_the_shaper_sees_where_foam_comes_off_but_chooses_nothing(sign_in, world
     page = inka.get(reverse("spec-blanks", args=[board.spec_id])).content.decode()
     assert "Foam to take off, mm" in page
     assert "<form" not in page.split("</header>")[1]
+
+
+def as_typed(page) -> dict:
+    """What a browser would send back of the form as it was opened."""
+    form = page.context["form"]
+    values = {name: form[name].value() for name in form.fields}
+    return {form.add_prefix(name): form.fields[name].prepare_value(value)
+            for name, value in values.items() if value is not None}
+
+
+def saved(client, address, **changes):
+    """The page after the form was changed and saved, unusual numbers said to be right."""
+    sent = as_typed(client.get(address)) | changes
+    answer = client.post(address, sent)
+    if answer.status_code == 422 and answer.context["form"].odd:
+        answer = client.post(address, sent | {"confirmed": odd_key(answer.context["form"].odd)})
+    assert answer.status_code == 302, answer.context["form"].errors
+    return client.get(answer.url).content.decode()
+
+
+def test_numbers_changed_beyond_the_blank_are_said_at_once(sign_in, world):
+    board = world.ordered()
+    reserve_blank(board=board, blank=kept(), by=world.cleo, at=MONDAY)
+    page = saved(sign_in(world.cleo), reverse("change-board", args=[board.number]),
+                 thickness_nm="3 1/4", reason="more float")
+    assert "6&#x27;6 K is" in page
+    assert "Choose its blank again before release." in page
+
+
+def test_new_numbers_on_the_floor_say_that_the_blank_went_back(sign_in, world):
+    board = world.ordered()
+    reserve_blank(board=board, blank=kept(), by=world.cleo, at=MONDAY)
+    release_board(board=board, by=world.cleo, at=MONDAY)
+    page = saved(sign_in(world.cleo), reverse("board-change", args=[board.number]),
+                 thickness_nm="3 1/4", reason="more float", seen=str(board.spec.number))
+    assert "6&#x27;6 K does not hold these numbers and went back" in page
+    assert reservation_of(board) is None
+
+
+def test_once_shaping_began_the_shaper_is_to_be_asked(sign_in, world):
+    board = world.ordered()
+    reserve_blank(board=board, blank=kept(), by=world.cleo, at=MONDAY)
+    release_board(board=board, by=world.cleo, at=MONDAY)
+    world.log(board, Kind.TAKEN, world.inka, MONDAY)
+    page = saved(sign_in(world.cleo), reverse("board-change", args=[board.number]),
+                 thickness_nm="3 1/4", reason="more float", seen=str(board.spec.number))
+    assert "ask the shaper before anything else" in page
+    assert reservation_of(board).used_at
