@@ -7,7 +7,7 @@ from django.http import Http404
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from orders.accounts.access import public
 from orders.factory.models import Factory
@@ -29,10 +29,12 @@ def rider(request, token):
 
 @public("the link itself is the key; one note a day, open until the day ends, and no more")
 @never_cache
-@require_POST
+@require_http_methods(["GET", "POST"])
 def say(request, token):
     """What the rider says of a finished board: today's note, or today's note changed."""
     board = _board(token)
+    if request.method == "GET":
+        return redirect("rider", token)  # loaded again after a slip
     form = RiderForm(request.POST)
     if not _told(board).get("finished"):
         raise Http404

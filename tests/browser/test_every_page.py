@@ -6,7 +6,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from orders.models import Blank, Board, Customer, Tablet, Ticket, User
+from orders.models import Blank, Board, Customer, ResinSystem, Tablet, Ticket, User
 from stages.demo.load import load_demo
 from stages.models import Position, Route
 from tests.architecture.test_access import PATTERNS
@@ -32,6 +32,7 @@ NOT_PAGES = {
     "fit": "part of the order form",
     "keep-fit": "part of the order form",
     "fill-board": "part of the order form",
+    "rider-say": "redirects",
     "said-by": "part of the order form",
 }
 
@@ -67,6 +68,7 @@ def pages():
         "edit-blank": Blank.objects.first().pk,
         "cloth-and-resin": unreleased.spec_id,
         "new-resin": "polyester",
+        "resin": ResinSystem.objects.get(kind="polyester").pk,
     }
     found = {}
     for pattern in PATTERNS:
