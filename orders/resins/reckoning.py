@@ -27,6 +27,8 @@ from orders.specs.drawing import NM_PER_MM, shape_of
 from orders.specs.models import BoardNumbers
 
 SIDES = ("deck", "bottom")
+# From memory: how far one blank's density may lie from its kind's.
+KNOWN_FOAM_SPREAD = 0.05
 
 
 @dataclass(frozen=True)
@@ -71,8 +73,10 @@ class Sheet:
 
 
 def sheet_of(spec: BoardNumbers, *, shop: GlassShop, system: ResinSystem,
-             tests: Sequence[CupTest], celsius: float, percent: float | None = None) -> Sheet:
-    """The sheet of a spec; raises OutlineError for numbers that make no board."""
+             tests: Sequence[CupTest], celsius: float, percent: float | None = None,
+             foam_kg_m3: float | None = None) -> Sheet:
+    """The sheet of a spec; raises OutlineError for numbers that make no board. `foam_kg_m3` is
+    the density of the blank set aside for it, when that is known."""
     body = body_of(shape_of(spec))
     sides = tuple(_side(body, name, getattr(spec, f"{name}_cloth"), rules_of(shop))
                   for name in SIDES)
@@ -94,7 +98,8 @@ def sheet_of(spec: BoardNumbers, *, shop: GlassShop, system: ResinSystem,
             no_time = str(error)
     mass = None
     if not any(side.problem for side in sides):
-        mass = board_mass(body, foam=_foam(spec.foam, shop), stringer_mm=STRINGER_MM[spec.stringer],
+        mass = board_mass(body, foam=_foam(spec.foam, shop, foam_kg_m3),
+                          stringer_mm=STRINGER_MM[spec.stringer],
                           laid_cloth_g=[piece.laid_g for side in sides for piece in side.pieces],
                           gloss=gloss)
     return Sheet(body, sides, coats, mixes, stop, minutes, no_time,
@@ -144,6 +149,8 @@ def _minutes(system: ResinSystem, tests, celsius, percent) -> Minutes:
     return epoxy_minutes(float(system.pot_minutes), float(system.pot_at_c), celsius)
 
 
-def _foam(kind: str, shop: GlassShop) -> Span:
-    known = getattr(shop, f"{kind}_kg_m3")
-    return FOAM_KG_M3[kind] if known is None else Span(*[float(known)] * 3)
+def _foam(kind: str, shop: GlassShop, of_blank: float | None) -> Span:
+    known = of_blank or getattr(shop, f"{kind}_kg_m3")
+    if known is None:
+        return FOAM_KG_M3[kind]
+    return Span(float(known), *(float(known) * (1 + side * KNOWN_FOAM_SPREAD) for side in (-1, 1)))

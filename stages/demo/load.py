@@ -17,6 +17,7 @@ from orders.orderbook.models import Board, Order
 from stages.crew.models import CrewMember
 from stages.crew.queries import forget_skills
 from stages.demo import words
+from stages.demo.bench import fill_glass_shop
 from stages.demo.catalogue import CREW, DESK, MODELS
 from stages.demo.days import ZONE, days_away, spans
 from stages.demo.demand import Asked, Buyer, Counter, buyers, grown
@@ -104,6 +105,7 @@ def load_demo(
     written = write_orders(kept, customers, ids, random.Random(f"{seed}: papers"), now)
     entries = write_floor(kept, written, random.Random(f"{seed}: log"), now)
     fill_foam_rack(now, **{name: User.objects.get(username=name) for name in ("mara", "cleo")})
+    fill_glass_shop(by=User.objects.get(username="mara"), at=now)
     states = collections.Counter(
         str(job.position.state_at(now)) for job in kept if job.position is not None
     )

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
+from orders.blanks.models import Blank, BlankReservation
 from orders.resins import actions
 from orders.resins.models import CupTest, GlassShop, ResinSystem
 from orders.shape.units import parse_length
@@ -133,6 +134,24 @@ def test_a_roll_too_narrow_is_said(world, as_):
     actions.keep_shop(shop=GlassShop(roll_widths_nm=[parse_length("20 in")]), by=world.mara,
                       at=MONDAY)
     assert "No roll is wide enough" in text_of(sheet(as_(world.bo), world.ordered()))
+
+
+def test_the_blank_set_aside_tells_the_weight_of_the_foam(world, as_):
+    board = world.ordered()
+
+    def foam():
+        return sheet(as_(world.bo), board).context["sheet"].mass.parts[0].grams
+
+    usual = foam()
+    blank = Blank.objects.create(name="6'6 heavy", density=48, length_nm=parse_length("6'6"),
+                                 on_hand=1, reserved=1)
+    kept = BlankReservation.objects.create(blank=blank, board=board, spec=board.spec,
+                                           made_by=world.cleo, made_at=MONDAY)
+    assert foam().usual == pytest.approx(usual.usual * 48 / 36)
+    assert (foam().low, foam().high) == pytest.approx((0.95 * foam().usual, 1.05 * foam().usual))
+    kept.ended_at = MONDAY
+    kept.save()
+    assert foam() == usual
 
 
 SHOP = {"roll_widths_nm": "30, 27", "lap_nm": "2", "waste_percent": "5", "resin_ratio": "1,3",
