@@ -307,8 +307,8 @@ def _sheet(canvas: Canvas, half: Half, grid: Grid, column: int, row: int, label:
     canvas.setFont("Helvetica-Bold", 40)
     canvas.drawCentredString(wide / 2, high / 2 - 14, name)
     canvas.translate(-x, -y)
-    _draw(canvas, half)
     _registration(canvas, grid)
+    _draw(canvas, half)
     _station_words(canvas, half, x, y, wide, high)
     _fin_words(canvas, half, x, y, wide, high)
     canvas.restoreState()
@@ -373,12 +373,14 @@ def _station_words(canvas: Canvas, half: Half, x: float, y: float, wide: float,
     """Beside each station line in this window, where they are not cut off."""
     for mark in half.stations:
         from_x, to_x = max(min(0, mark.half), x), min(max(0, mark.half), x + wide)
-        if not y <= mark.along <= y + high or to_x - from_x < 20:
+        if not y <= mark.along <= y + high or to_x - from_x < 30:
             continue
         above = mark.along + 6 < y + high
         words = mark.words
-        size = min(4.0, 4.0 * (to_x - from_x - 8) / canvas.stringWidth(words, "Helvetica", 4.0))
-        _text(canvas, from_x + 4, mark.along + (1.6 if above else -1.6 - size), words, size)
+        # Clear of the stringer, or of what is cut off.
+        from_x += 4 if from_x in (0, mark.half) else OVERLAP_MM
+        size = min(4.0, 4.0 * (to_x - from_x - 4) / canvas.stringWidth(words, "Helvetica", 4.0))
+        _text(canvas, from_x, mark.along + (1.6 if above else -1.6 - size), words, size)
 
 
 def _registration(canvas: Canvas, grid: Grid) -> None:
