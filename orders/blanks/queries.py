@@ -108,6 +108,12 @@ def reservation_of(board: Board) -> BlankReservation | None:
             .select_related("blank", "spec").first())
 
 
+def blanks_of(boards) -> dict[int, str]:
+    """By board key, the name of what is set aside for it or was taken."""
+    return dict(BlankReservation.objects.filter(board__in=boards, ended_at=None)
+                .values_list("board_id", "blank__name"))
+
+
 def recheck(board: Board) -> str:
     """Whether the board's newest numbers still come out of its blank: a sentence if not.
 

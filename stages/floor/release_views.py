@@ -12,6 +12,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
 from orders.accounts.access import COUNTER, EVERYONE_SIGNED_IN, allow
+from orders.blanks.models import Blank
+from orders.blanks.queries import blanks_of
 from orders.orderbook.models import Board
 from stages.floor.actions import ReleaseRefused, release_boards
 from stages.floor.papers import print_tickets
@@ -29,6 +31,7 @@ class Row:
     ways: list[tuple[Route, str]]
     chosen: Route
     ticked: bool = False
+    blank: str = ""
     error: str = ""
     steps: str = field(init=False)
 
@@ -59,7 +62,8 @@ def release(request):
             else:
                 numbers = [("board", board.number) for board, _ in choices]
                 return redirect(f"{reverse('released')}?{urlencode(numbers)}")
-    context = {"rows": rows, "order": order, "problem": problem, "most": MOST, "routes": routes}
+    context = {"rows": rows, "order": order, "problem": problem, "most": MOST, "routes": routes,
+               "keeps_blanks": Blank.objects.kept().exists()}
     return render(
         request, "stages/floor/release.html", context, status=422 if problem else 200
     )
@@ -80,10 +84,14 @@ def _rows(routes, *, order: int | None, posted) -> list[Row]:
     by_pk = {str(route.pk): route for route in routes}
     ticked = set(posted.getlist("board")) if posted else set()
     rows = []
-    for board in boards[:MOST]:
+    boards = list(boards[:MOST])
+    blanks = blanks_of(boards)
+    for board in boards:
         chosen = by_pk.get(posted.get(f"route-{board.number}", ""), routes[0])
         ways = [(route, _steps_words(route, board.spec)) for route in routes]
-        rows.append(Row(board, ways, chosen, str(board.number) in ticked))
+        rows.append(
+            Row(board, ways, chosen, str(board.number) in ticked, blanks.get(board.pk, ""))
+        )
     return rows
 
 
@@ -114,6 +122,9 @@ def released(request):
     boards = list(boards.select_related("spec", "order").order_by("number"))
     if not boards:
         raise Http404
+    blanks = blanks_of(boards)
+    for board in boards:
+        board.blank_name = blanks.get(board.pk, "")
     context = {"boards": boards, "query": urlencode([("board", b.number) for b in boards])}
     return render(request, "stages/floor/released.html", context)
 

@@ -203,3 +203,16 @@ def test_once_shaping_began_the_shaper_is_to_be_asked(sign_in, world):
                  thickness_nm="3 1/4", reason="more float", seen=str(board.spec.number))
     assert "ask the shaper before anything else" in page
     assert reservation_of(board).used_at
+
+
+def test_whoever_releases_sees_which_blank_to_take(sign_in, world):
+    chosen, without = world.ordered(), world.ordered()
+    cleo = sign_in(world.cleo)
+    assert "Blank:" not in cleo.get(reverse("release")).content.decode()
+    reserve_blank(board=chosen, blank=kept(), by=world.cleo, at=MONDAY)
+    page = cleo.get(reverse("release")).content.decode()
+    assert page.count("6&#x27;6 K") == page.count("none set aside") == 1
+    release_board(board=chosen, by=world.cleo, at=MONDAY)
+    release_board(board=without, by=world.cleo, at=MONDAY)
+    page = cleo.get(f"{reverse('released')}?board={chosen.number}&board={without.number}")
+    assert page.content.decode().count("out of") == 1
