@@ -15,7 +15,9 @@ from orders.shape.comparison import origin
 from orders.shape.numbers import BoardNumbers
 from orders.shape.outline import outline_points
 
-_EDGE_MM, _BETWEEN_MM, _TEXT_MM, _ROW_MM = 30, 130, 44, 70
+_EDGE_MM, _BETWEEN_MM = 30, 130
+# The legend's letters as a share of the drawing's height, so that they are read at any length.
+_TEXT = 1 / 38
 _TOGETHER = {"tail": "tails together", "nose": "noses together", "centre": "middles together"}
 
 
@@ -34,10 +36,12 @@ def overlay_svg(before: BoardNumbers, after: BoardNumbers, *, align: str = "tail
     left, top = -half - _EDGE_MM, -_EDGE_MM
     title = f"{names[0]} and {names[1]} laid on one another, {_TOGETHER[align]}"
     marks = ("first", "second")
+    text = bottom * _TEXT
+    row_mm = 1.6 * text
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="overlay" role="img" '
         f'aria-label="{escape(title)}" viewBox="{left:.0f} {top} {right - left:.0f} '
-        f'{bottom + _EDGE_MM + 2 * _ROW_MM + 10:.0f}">',
+        f'{bottom + _EDGE_MM + 2 * row_mm + 10:.0f}">',
         f"<title>{escape(title)}</title><desc>{escape(_describe(bodies, names))}</desc>",
         f'<path class="overlay-stringer" fill="none" stroke="currentColor" stroke-width="1.5" '
         f'd="M0 0V{bottom:.0f}"/>',
@@ -47,11 +51,11 @@ def overlay_svg(before: BoardNumbers, after: BoardNumbers, *, align: str = "tail
         parts.append(_path(outline, mark, closed=True))
         parts.append(_path(points + (side, 0.0), mark, closed=True))
     for row, (name, mark) in enumerate(zip(names, marks, strict=True)):
-        y = bottom + _EDGE_MM + (row + 0.6) * _ROW_MM
+        y = bottom + _EDGE_MM + (row + 0.6) * row_mm
         parts.append(
-            _path(np.array([(left + 10, y - 15), (left + 130, y - 15)]), mark)
+            _path(np.array([(left + 10, y - text / 3), (left + 130, y - text / 3)]), mark)
             + f'<text class="overlay-name" x="{left + 150:.0f}" y="{y:.0f}" '
-            f'font-size="{_TEXT_MM}" fill="currentColor">{escape(name)}</text>')
+            f'font-size="{text:.0f}" fill="currentColor">{escape(name)}</text>')
     return "".join(parts) + "</svg>"
 
 

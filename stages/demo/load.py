@@ -23,6 +23,7 @@ from stages.demo.days import ZONE, days_away, spans
 from stages.demo.demand import Asked, Buyer, Counter, buyers, grown
 from stages.demo.foam import fill_foam_rack
 from stages.demo.jobs import Job, Worker
+from stages.demo.rides import hear_riders
 from stages.demo.rows import Ids, write_floor, write_orders
 from stages.demo.simulate import play
 from stages.routes.choose import needed
@@ -105,6 +106,7 @@ def load_demo(
     written = write_orders(kept, customers, ids, random.Random(f"{seed}: papers"), now)
     entries = write_floor(kept, written, random.Random(f"{seed}: log"), now)
     fill_foam_rack(now, **{name: User.objects.get(username=name) for name in ("mara", "cleo")})
+    hear_riders(seed=seed, desk=User.objects.get(username="cleo"), now=now)
     fill_glass_shop(by=User.objects.get(username="mara"), at=now)
     states = collections.Counter(
         str(job.position.state_at(now)) for job in kept if job.position is not None

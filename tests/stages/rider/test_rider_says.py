@@ -93,3 +93,19 @@ def test_what_the_counter_noted_is_not_shown_to_whoever_has_the_link(client, fin
     note_ride(board=finished, said={"words": "Wants a refund"}, said_on=MONDAY.date(),
               by=world.cleo, at=MONDAY)
     assert "refund" not in read(client, finished)
+
+
+def test_the_demo_riders_speak_of_boards_they_have_had_for_a_while(db):
+    from django.utils import timezone
+
+    from orders.models import RideNote
+    from stages.demo.load import load_demo
+
+    now = timezone.now()
+    load_demo(now, finished=120)
+    notes = list(RideNote.objects.select_related("board__position"))
+    assert len(notes) >= 5
+    for note in notes:
+        note.full_clean()
+        assert note.board.position.state == "handed_over"
+        assert note.board.position.passed_at < note.noted_at <= now
