@@ -51,6 +51,7 @@ _LABELS = {
     "tail_shape": "Tail shape",
     "deck_cloth": "Deck",
     "bottom_cloth": "Bottom",
+    "deck": "Deck shape",
     "bottom": "Bottom shape",
 }
 _EMPTY = "–"
@@ -86,12 +87,21 @@ def card(spec: SpecRevision, stage_name: str, changes: list[Change] = ()) -> lis
         if name == "fin_marks":
             rows += _marks(spec, fields, was)
             continue
-        verbose = spec._meta.get_field(name).verbose_name
-        verbose = verbose[0].upper() + verbose[1:]
+        verbose = _verbose(name)
         value = in_words(spec, name)
         if value != _EMPTY or verbose in was:
-            rows.append(Row(_LABELS.get(name, verbose), value, was.get(verbose, "")))
+            rows.append(Row(label_of(name), value, was.get(verbose, "")))
     return rows
+
+
+def label_of(name: str) -> str:
+    """What a field is called on cards and tickets."""
+    return _LABELS.get(name, _verbose(name))
+
+
+def _verbose(name: str) -> str:
+    verbose = SpecRevision._meta.get_field(name).verbose_name
+    return verbose[0].upper() + verbose[1:]
 
 
 def _marks(spec: SpecRevision, fields: tuple[str, ...], was: dict[str, str]) -> list[Row]:

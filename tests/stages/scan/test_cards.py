@@ -4,7 +4,7 @@ import pytest
 
 from orders.specs.models import SpecRevision
 from stages.routes.models import Stage
-from stages.scan.cards import CARDS, fields_of
+from stages.scan.cards import CARDS, fields_of, label_of
 from stages.scan.cautions import DEFER, cautions
 
 
@@ -63,3 +63,10 @@ def test_resin_work_warns_of_the_resin_at_hand():
     assert not any("promoter" in text for text in cautions("Glassing", "epoxy"))
     assert any("skin" in text for text in cautions("Hot coat", "epoxy"))
     assert any("Dust" in text for text in cautions("Sanding", "polyester"))
+
+
+def test_no_two_numbers_stand_under_one_name_on_a_ticket():
+    """A ticket prints a name once: the deck's cloth must not hide behind the deck's shape."""
+    fields = {name for _, names in CARDS for name in names}
+    names = [label_of(field) for field in fields]
+    assert len(names) == len(set(names))
