@@ -164,7 +164,8 @@ def places(numbers: BoardNumbers, fin_setup: str | None) -> tuple[Place, ...]:
 
 def _place(one: _InInches, numbers: BoardNumbers) -> Place:
     over = numbers.length_mm / FOOT_MM - _REFERENCE_FEET
-    further = max(-one.most, min(one.most, one.grows * over))
+    # To the eighth of an inch, as it is marked.
+    further = round(8 * max(-one.most, min(one.most, one.grows * over))) / 8
     up = _mm(one.up).moved(further * INCH_MM)
     return Place(one.key, one.name, one.inward is not None, up, one.base * INCH_MM,
                  one.inward and _mm(one.inward), one.toe and _mm(one.toe),

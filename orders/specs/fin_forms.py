@@ -5,7 +5,14 @@ from decimal import Decimal
 
 from django import forms
 
-from orders.shape.fin_words import Expected, degrees_words, range_words, usual_of, what_to_expect
+from orders.shape.fin_words import (
+    Expected,
+    degrees_words,
+    range_words,
+    say,
+    usual_of,
+    what_to_expect,
+)
 from orders.shape.fins import (
     PLUG,
     MarksError,
@@ -28,16 +35,21 @@ _LABELS = {
     "in_nm": "In from the rail",
     "toe_nm": "Toe-in",
     "cant_deg": "Cant",
-    "off_nm": "Left of the stringer",
+    "off_nm": "Left of stringer",
 }
 _OFF = {"autocomplete": "off", "size": 6, "inputmode": "decimal"}
 
 
 @dataclass(frozen=True)
 class Group:
+    key: str
     title: str
     fields: list
     expected: list[Expected]
+
+    @property
+    def odd(self) -> bool:
+        return any(one.odd for one in self.expected)
 
 
 class MarksForm(forms.Form):
@@ -81,18 +93,21 @@ class MarksForm(forms.Form):
                 max_digits=4,
                 decimal_places=1,
                 localize=False,
-                widget=forms.TextInput(attrs=_OFF),
+                widget=forms.TextInput(attrs={**_OFF, "placeholder": f"≈ {usual.middle:g}"}),
                 help_text=f"degrees; usual {degrees_words(usual)}",
                 error_messages={"invalid": "Type degrees, such as 6 or 7.5."},
             )
         over = " over 4 1/2 in" if number == "toe_nm" else ""
-        return LengthField(
+        about = say(usual.middle, unit(), exact=False).rstrip('"').removesuffix(" mm")
+        field = LengthField(
             bare="in",
             label=_LABELS[number],
             required=False,
             initial=kept,
             help_text=f"usual {range_words(usual, unit())}{over}",
         )
+        field.widget.attrs["placeholder"] = f"≈ {about}"
+        return field
 
     def clean(self):
         cleaned = super().clean()
@@ -134,6 +149,7 @@ class MarksForm(forms.Form):
             )
         return [
             Group(
+                place.key,
                 place.title,
                 [self[_name(place.key, number)] for number in _numbers_of(place)],
                 [one for one in expected if one.key == place.key],

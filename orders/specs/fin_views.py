@@ -69,7 +69,8 @@ def mark_fins(request, pk):
 def looked(request, form: MarksForm, spec: SpecRevision):
     """The drawing and its words alone, for a page that swaps them while one types."""
     if request.htmx and (request.htmx.target or "").endswith("marks"):
-        return render(request, "orders/specs/fin_marks.html", fin_context(form, spec))
+        context = {**fin_context(form, spec), "typing": True}
+        return render(request, "orders/specs/fin_marks.html", context)
     return None
 
 
