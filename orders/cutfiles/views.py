@@ -113,7 +113,8 @@ def _page(request, spec, form, *, refused=(None, None)):
         waits = must_be_acknowledged(file)
         own = refused[1] if file.pk == refused[0] else AcknowledgeForm(prefix=f"file-{file.pk}")
         measures = [
-            (words, _length(ordered), _length(there), f"{there - ordered:+.1f} mm")
+            (words, *(_length(mm, whole=words == "Length") for mm in (ordered, there)),
+             f"{there - ordered:+.1f} mm")
             for words, ordered, there in file.compared.get("rows", ())
         ]
         rows.append(Row(file, measures, waits, own if waits and may else None))
@@ -130,6 +131,7 @@ def _page(request, spec, form, *, refused=(None, None)):
     return render(request, "orders/cutfiles/files.html", context, status=status)
 
 
-def _length(mm: float) -> str:
+def _length(mm: float, *, whole: bool = False) -> str:
+    """In the factory's unit; the `whole` board's length in feet and inches where that is inches."""
     unit = Factory.current().length_unit
-    return format_length(round(mm * NM_PER_MM), unit)
+    return format_length(round(mm * NM_PER_MM), "ftin" if whole and unit == "in" else unit)
