@@ -1,0 +1,67 @@
+"""From what the rider says of a board to the next one, in a real browser."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from orders.models import Order
+from orders.shape.units import parse_length
+from stages.floor.actions import hand_over
+from tests.browser.conftest import DESK, PHONE
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def test_what_the_rider_says_on_the_phone_is_read_when_the_next_is_ordered(shop, device):
+    old = shop.released()
+    at = shop.worked(old, until="rack")
+    hand_over(board=old, by=shop.cleo, at=at + timedelta(hours=1))
+
+    rider = device(PHONE)
+    rider.page.goto(reverse("rider", args=[old.rider_token]))
+    rider.page.get_by_text("How does it ride?").click()
+    rider.page.get_by_label("Hold").select_option("2")
+    rider.page.get_by_label("In your own words").fill("Slides out when it is steep")
+    rider.look("rider-says")
+    # The browser must say where the form comes from, or it is refused.
+    rider.page.get_by_role("button", name="Tell the shaper").click()
+    rider.page.get_by_text("Thank you. Your shaper reads it").wait_for()
+
+    cleo = device(DESK).sign_in("cleo")
+    cleo.page.goto(reverse("new-order"))
+    cleo.page.get_by_label("Find the customer").fill("tangv")
+    cleo.page.locator("#found label").first.click()
+    cleo.page.get_by_text("Slides out when it is steep").wait_for()
+
+    cleo.page.goto(reverse("order", args=[old.order.number]))
+    cleo.page.get_by_role("link", name="Same again, with changes").click()
+    cleo.page.get_by_label("Width").first.fill("19 3/4")
+    cleo.page.locator(".since li", has_text='19 1/2" →').wait_for()
+    cleo.look("same-again")
+    cleo.page.get_by_role("button", name="Take the order").last.click()
+    cleo.page.get_by_text("is taken. Print").wait_for()
+    board = Order.objects.first().boards.get()
+    assert board.spec.from_spec == old.spec
+    assert board.spec.width_nm == parse_length("19 3/4")
+
+    cleo.page.goto(reverse("spec", args=[board.spec_id]))
+    cleo.page.get_by_role("link", name="Compare with the board it started from").click()
+    cleo.page.get_by_role("img", name="laid on one another").wait_for()
+    cleo.look("compared")
+    phone = device(PHONE).sign_in("inka")
+    phone.page.goto(cleo.page.url)
+    phone.page.get_by_role("link", name="Noses together").click()
+    phone.look("compared")
+
+
+def test_an_order_begun_from_an_old_board_is_no_draft_of_an_empty_one(shop, device):
+    old = shop.released()
+    cleo = device(DESK).sign_in("cleo")
+    again = f"{reverse('new-order')}?same_as={old.spec_id}"
+    cleo.page.goto(again)
+    cleo.page.get_by_label("Width").first.fill("20 1/4")
+    cleo.page.goto(reverse("new-order"))
+    assert cleo.page.get_by_label("Width").first.input_value() == ""
+    cleo.page.goto(again)
+    assert cleo.page.get_by_label("Width").first.input_value() == "20 1/4"
