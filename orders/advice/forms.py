@@ -35,7 +35,7 @@ class FitForm(RiderForm):
     def for_another(self, customer: Customer | None) -> bool:
         """Whether it was typed while somebody else was chosen."""
         before = self._for()
-        return bool(before) and self._any_typed() and before != _key(customer)
+        return bool(before) and self.any_typed() and before != _key(customer)
 
     def for_whom(self, customer: Customer | None) -> str:
         """Goes along with what is typed, so that it is not taken for another rider's."""
@@ -44,7 +44,7 @@ class FitForm(RiderForm):
     def _for(self) -> str:
         return str(self.data.get("fit-for", ""))
 
-    def _any_typed(self) -> bool:
+    def any_typed(self) -> bool:
         return any(self.data.get(self.add_prefix(name)) for name in self.fields)
 
     def _typed(self) -> dict:
