@@ -7,9 +7,11 @@ import ezdxf
 import numpy as np
 import pytest
 from ezdxf import units
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from orders.cutfiles.compare import compare_outline
-from orders.cutfiles.reading import MM, Unreadable, read_outline
+from orders.cutfiles.compare import _axis, _deviation, _distances, compare_outline
+from orders.cutfiles.reading import MM, ReadOutline, Unreadable, read_outline
 from orders.shape.dxf import board_dxf, board_svg_to_scale
 from orders.shape.numbers import BoardNumbers, LeftSide
 from orders.shape.outline import outline_points, sides
@@ -121,6 +123,61 @@ def test_an_uneven_board_drawn_from_the_bottom_does_not_fit_and_says_so():
     found = compare(dxf(whole(UNEVEN) * (1, -1)), UNEVEN)
     assert found.mismatch_mm > 5
     assert found.mirrored_mm < 0.2
+
+
+def circle(radius, middle=(0.0, 0.0), n=720) -> np.ndarray:
+    t = np.linspace(0, 2 * np.pi, n, endpoint=False)
+    return np.column_stack([np.cos(t), np.sin(t)]) * radius + middle
+
+
+@pytest.mark.parametrize(("one", "other", "apart"), [
+    # Closed forms of the Hausdorff distance of two circles: of their radii when they share a
+    # middle, of their middles when they are alike, the sum of both when one is inside.
+    (circle(300), circle(307), 7),
+    (circle(300), circle(300, (0, 11)), 11),
+    (circle(300), circle(280, (5, 0)), 25),
+    # Of a square and one with a corner cut off by a line: the corner's distance to the line.
+    (np.array([(0, 0), (900, 0), (900, 900), (0, 900)]),
+     np.array([(0, 0), (900, 0), (900, 840), (840, 900), (0, 900)]), 60 / 2**0.5),
+])
+def test_the_deviation_is_the_hausdorff_distance(one, other, apart):
+    assert _deviation(one, other)[0] == pytest.approx(apart, rel=2e-3)
+    assert _deviation(other, one)[0] == pytest.approx(apart, rel=2e-3)
+
+
+def test_distances_agree_with_the_plain_sum_over_every_piece():
+    rng = np.random.default_rng(11)
+    points, curve = rng.uniform(0, 900, (500, 2)), rng.uniform(0, 900, (300, 2))
+    ab = np.roll(curve, -1, axis=0) - curve
+    ap = points[:, None] - curve
+    t = np.clip((ap * ab).sum(axis=2) / (ab**2).sum(axis=1), 0, 1)
+    plain = np.linalg.norm(ap - t[..., None] * ab, axis=2).min(axis=1)
+    assert _distances(points, curve) == pytest.approx(plain)
+
+
+@pytest.mark.parametrize("degrees", [0, 12, 45, 88])
+def test_the_axis_of_an_ellipse_is_its_long_one(degrees):
+    """Whatever way its points crowd: it is the axis of the area."""
+    t = np.linspace(0, 2 * np.pi, 400, endpoint=False) ** 1.1
+    t = t[t < 2 * np.pi]
+    ellipse = np.column_stack([900 * np.cos(t), 240 * np.sin(t)])
+    lean = np.degrees(_axis(turned(ellipse, degrees, (70, -20)))) % 180
+    assert abs((lean - degrees + 90) % 180 - 90) < 0.5
+
+
+@given(st.sampled_from(sorted(BOARDS)), st.floats(-180, 180), st.floats(-1e5, 1e5),
+       st.floats(-40, 40))
+@settings(max_examples=25, deadline=None)
+def test_wherever_a_board_lies_it_measures_the_same(name, degrees, away, wider):
+    """A board that much wider is half of it off at the worst, wherever and however it lies."""
+    board = BOARDS[name]
+    other = replace(board, width_mm=board.width_mm + wider)
+    points = turned(whole(other), degrees, (away, -away / 2))
+    found = compare_outline(ReadOutline(points, {"millimetres": 1.0}, True), board)
+    if board.left is None:
+        assert found.mismatch_mm == pytest.approx(abs(wider) / 2, abs=0.5)
+    still = compare_outline(ReadOutline(whole(other), {"millimetres": 1.0}, True), board)
+    assert found.mismatch_mm == pytest.approx(still.mismatch_mm, abs=0.5)
 
 
 @pytest.mark.parametrize(("unit", "words"), [(units.IN, "inches"), (units.CM, "centimetres"),
