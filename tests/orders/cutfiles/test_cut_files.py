@@ -216,3 +216,27 @@ def test_the_database_keeps_no_second_copy_and_no_empty_file(world):
 ])
 def test_names_hold_nothing_a_name_should_not(world, given, kept):
     assert added(world, world.ordered(), b"G0", given).name == kept
+
+
+def test_the_manager_sets_how_far_a_file_may_be_off(world):
+    mara, page = desk(world.mara), reverse("factory")
+    typed = {"name": "Gannet Rock Boards", "time_zone": "Europe/Oslo", "currency": "EUR",
+             "length_unit": "in", "phone_region": "NO", "cut_tolerance_mm": "0.5"}
+    assert mara.post(page, {**typed, "cut_tolerance_mm": "0"}).status_code == 422
+    assert mara.post(page, typed).status_code == 302
+    board = world.ordered()
+    wider = world.ordered(width_nm=board.spec.width_nm + 2_000_000)  # a millimetre each rail
+    added(world, board, board_dxf(shape_of(wider.spec)))
+    with pytest.raises(ValidationError, match="0.5 mm is allowed"):
+        release_board(board=board, by=world.cleo, at=LATER)
+
+
+def test_reading_what_files_there_are_never_reads_what_they_hold(
+    counter, world, django_assert_max_num_queries
+):
+    board = world.ordered()
+    for number in range(5):
+        added(world, board, bytes([number]) * 50_000, f"{number}.nc")
+    with django_assert_max_num_queries(12) as queries:
+        counter.get(reverse("cut-files", args=[board.spec.pk]))
+    assert not any('"content"' in query["sql"] for query in queries)
