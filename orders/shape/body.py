@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cache, cached_property, lru_cache
 
 import numpy as np
 
-from orders.shape.curves import Arc, Through, pair_of_arcs, rise
+from orders.shape.curves import Arc, Through, clipped, pair_of_arcs, rise
 from orders.shape.numbers import FOOT_MM, BoardNumbers, Table, table_of
 from orders.shape.outline import Rail, arcs_of, arcs_of_one, rails
 from orders.shape.section import Section, section_of
@@ -63,7 +63,10 @@ class Body:
     def half_widths(self, x) -> tuple[np.ndarray, np.ndarray]:
         """(right, left) mm from the stringer to each rail at `x`."""
         x = np.asarray(x, dtype=float)
-        return _to_rail(self.right, x), _to_rail(self.left, x - self.left_shift_mm)
+        right = _to_rail(self.right, x)
+        if self.left is self.right:
+            return right, right
+        return right, _to_rail(self.left, x - self.left_shift_mm)
 
     def width(self, x) -> np.ndarray:
         """Full width in mm, rail to rail (over the gap of a swallow tail)."""
@@ -72,8 +75,8 @@ class Body:
     def thickness(self, x) -> np.ndarray:
         """Thickness in mm at the stringer."""
         u = (np.asarray(x, dtype=float) / self.middle_mm) - 1
-        return np.where(u >= 0, self.foil_front(np.clip(u, 0, 1)),
-                        self.foil_rear(np.clip(-u, 0, 1)))
+        return np.where(u >= 0, self.foil_front(clipped(u)),
+                        self.foil_rear(clipped(-u)))
 
     def rocker(self, x) -> np.ndarray:
         """Height in mm of the bottom at the stringer over a straight edge at mid-board."""
@@ -81,8 +84,8 @@ class Body:
         foot = 1 - FOOT_MM / self.middle_mm
         return np.where(
             u >= 0,
-            rise(np.clip(u, 0, 1), foot, n.nose_rocker_foot_mm, n.nose_rocker_mm),
-            rise(np.clip(-u, 0, 1), foot, n.tail_rocker_foot_mm, n.tail_rocker_mm))
+            rise(clipped(u), foot, n.nose_rocker_foot_mm, n.nose_rocker_mm),
+            rise(clipped(-u), foot, n.tail_rocker_foot_mm, n.tail_rocker_mm))
 
     @cached_property
     def section(self) -> Section:
@@ -96,14 +99,20 @@ class Body:
     def section_points(self, x_mm: float, n: int = 41) -> np.ndarray:
         """The closed section at `x_mm`, (points, 2): across (right positive) and height in mm
         above the bottom at the stringer; from the right apex over the deck and back."""
-        right, left = (float(half) for half in self.half_widths(x_mm))
-        s = np.sin(np.linspace(0, np.pi / 2, n))
-        low, high = self.section.heights(s, float(self.thickness(x_mm)),
-                                         float(self.contour_depth(x_mm)))
+        return self.sections(np.array([x_mm]), n)[0]
+
+    def sections(self, x, n: int = 41) -> np.ndarray:
+        """The closed sections at all `x`, (sections, points, 2)."""
+        s = _towards_rail(n)
+        low, high = self.section.heights(s, self.thickness(x)[:, None],
+                                         self.contour_depth(x)[:, None])
+        right, left = (half[:, None] for half in self.half_widths(x))
         over, under = s[::-1], s[1:]
-        across = np.concatenate([right * over, -left * under, -left * over[1:], right * under[:-1]])
-        height = np.concatenate([high[::-1], high[1:], low[-2::-1], low[1:-1]])
-        return np.column_stack([across, height])
+        across = np.concatenate(
+            [right * over, -left * under, -left * over[1:], right * under[:-1]], axis=1)
+        height = np.concatenate(
+            [high[:, ::-1], high[:, 1:], low[:, -2::-1], low[:, 1:-1]], axis=1)
+        return np.stack([across, height], axis=2)
 
     def station(self, name: str, x_mm: float) -> Station:
         return Station(name, x_mm, float(self.width(x_mm)), float(self.thickness(x_mm)),
@@ -199,11 +208,17 @@ def _eased(start, stop, *, low: bool = True, high: bool = True):
 def _to_rail(rail: Rail, x: np.ndarray) -> np.ndarray:
     length, end = rail.numbers.length_mm, rail.end_mm
     half = np.where((x >= 0) & (x <= length), rail.half_width(x), 0.0)
-    return half * np.clip(x / end, 0, 1) if end else half
+    return half * clipped(x / end) if end else half
+
+
+@cache
+def _towards_rail(n: int) -> np.ndarray:
+    """Places from the stringer (0) to the rail (1), crowded where the rail turns."""
+    return np.sin(np.linspace(0, np.pi / 2, n))
 
 
 def _contour_depth(x, length):
-    return np.clip(np.minimum(x, length - x) / _CONTOUR_FADE_MM, 0, 1)
+    return clipped(np.minimum(x, length - x) / _CONTOUR_FADE_MM)
 
 
 @lru_cache(maxsize=1024)
@@ -268,10 +283,10 @@ def _side_integrals(boards, table: Table, arcs, foils, whole: Table, shift):
     for index, (start, stop, arc, foil, (low, high)) in enumerate(pieces):
         x, weight = _eased(start, stop, low=low, high=high)
         arc, foil = arc.columns(), foil.columns()
-        half = arc(np.clip(np.abs(x - wide[:, None]) / arc.reach, 0, 1))
+        half = arc(clipped(np.abs(x - wide[:, None]) / arc.reach))
         if index == 0 and len(pieces) == 4:
             half = _less_the_cut(half, x, cut[:, None], swallow[:, None], table)
-        thickness = foil(np.clip(np.abs(x - middle[:, None]) / foil.reach, 0, 1))
+        thickness = foil(clipped(np.abs(x - middle[:, None]) / foil.reach))
         depth = _contour_depth(x + shift[:, None], whole["length"][:, None])
         area += (2 * half * weight).sum(axis=1)
         volume += (2 * half * (share * thickness + contour * depth) * weight).sum(axis=1)

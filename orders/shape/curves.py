@@ -17,6 +17,7 @@ Every function takes arrays, one element a board, so a thousand boards cost litt
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +27,11 @@ _TIPS = np.linspace(0.40, 1.0, 31)
 # ask for a steeper end, half as much again as the least power they allow.
 _NATURAL, _OVER_LEAST = 4.0, 1.5
 _ROOM_FROM = 0.3
+
+
+def clipped(u):
+    """`u` kept from 0 to 1; for a few values much quicker than clip."""
+    return np.minimum(np.maximum(u, 0.0), 1.0)
 
 
 @dataclass(frozen=True)
@@ -55,6 +61,13 @@ class Arc:
 
     def _straight(self, u):
         return 1 - self.high * (np.sqrt(1 + self.square * u**2) - 1)
+
+    def at(self, u: float) -> float:
+        """One value of one board's arc, without the cost of arrays."""
+        if self.power == 0:
+            return self.top * (1 - self.high * (math.sqrt(1 + self.square * u * u) - 1))
+        inner = 1 - self.square * u * u - self.high * u**self.power
+        return self.top * max(inner, 0.0) ** self.tip
 
     def single(self) -> Arc:
         """The only board's arc, its constants as plain numbers."""

@@ -79,10 +79,13 @@ class Mark:
 
 @dataclass(frozen=True)
 class Cut:
-    """A section: its closed line as (across, height), and its width by its thickness."""
+    """A section: its closed line as (across, height), from the lowest to the highest, and its
+    width by its thickness."""
 
     name: str
     points: np.ndarray
+    low_mm: float
+    high_mm: float
     thickness_mm: float
     width: Text
     thickness: Text
@@ -126,8 +129,9 @@ def figures_of(numbers: BoardNumbers, *, unit: str = "in", fin_setup: str | None
     full, say = body.numbers, _Say(body.numbers, unit)
     right, left = (np.vstack(runs) for runs in sides(numbers, _POINTS))
     stop = float(max(right[-1, 0], left[-1, 0]))
-    x = _ALONG * full.length_mm
-    bottom, thick = body.rocker(x), body.thickness(x)
+    x = np.append(_ALONG * full.length_mm, [FOOT_MM, full.length_mm - FOOT_MM])
+    low = body.rocker(x)
+    high = low + body.thickness(x)
     plug = leash_plug_at(numbers, fin_marks) if leash_plug else None
     return Figures(
         numbers=full, right=right, left=left * (1, -1), stop_mm=stop,
@@ -137,8 +141,8 @@ def figures_of(numbers: BoardNumbers, *, unit: str = "in", fin_setup: str | None
                    for fin in fin_layout(numbers, fin_setup, fin_marks)),
         plug=plug, plug_text=plug and _plug_text(numbers, fin_marks, say),
         tail_end=_tail_end(full, say), ahead=_ahead(full, say),
-        bottom=np.column_stack([x, bottom]), deck=np.column_stack([x, bottom + thick]),
-        marks=_marks(body, say), cuts=_cuts(body, say),
+        bottom=np.column_stack([x, low])[:-2], deck=np.column_stack([x, high])[:-2],
+        marks=_marks(say, x, low, high), cuts=_cuts(body, say),
     )
 
 
@@ -234,38 +238,38 @@ def _ahead(full: BoardNumbers, say: _Say) -> Text | None:
     return Text(f"{say.length(abs(offset))} {'ahead' if offset > 0 else 'behind'}")
 
 
-def _marks(body: Body, say: _Say) -> tuple[Mark, ...]:
-    length = body.length_mm
-    x = np.array([0.0, FOOT_MM, length / 2, length - FOOT_MM, length])
-    low, thick = body.rocker(x).tolist(), body.thickness(x).tolist()
-    fields = [("Tail", "tail_rocker", "tail_tip"),
-              ("Tail, a foot in", "tail_rocker_foot", "tail_thickness"),
-              ("Middle", None, "thickness"),
-              ("Nose, a foot in", "nose_rocker_foot", "nose_thickness"),
-              ("Nose", "nose_rocker", "nose_tip")]
+# The name of a mark, what its numbers are called, where it stands along the side view.
+_MARKS = (("Tail", "tail_rocker", "tail_tip", 0),
+          ("Tail, a foot in", "tail_rocker_foot", "tail_thickness", -2),
+          ("Middle", None, "thickness", len(_ALONG) // 2),
+          ("Nose, a foot in", "nose_rocker_foot", "nose_thickness", -1),
+          ("Nose", "nose_rocker", "nose_tip", len(_ALONG) - 1))
+
+
+def _marks(say: _Say, x, low, high) -> tuple[Mark, ...]:
     return tuple(
-        Mark(name, at, rise, rise + high, say.field(rocker, "rocker") if rocker else None,
-             say.field(thickness, "thickness"))
-        for (name, rocker, thickness), at, rise, high in zip(
-            fields, x.tolist(), low, thick, strict=True))
+        Mark(name, float(x[at]), float(low[at]), float(high[at]),
+             say.field(rocker, "rocker") if rocker else None, say.field(thickness, "thickness"))
+        for name, rocker, thickness, at in _MARKS)
 
 
 def _cuts(body: Body, say: _Say) -> tuple[Cut, ...]:
-    full, length = body.numbers, body.length_mm
-    even = full.left is None
+    full, even = body.numbers, body.numbers.left is None
+    x = np.array([full.length_mm - FOOT_MM, full.length_mm / 2, FOOT_MM])
 
-    def width(x, field):
+    def width(at, field):
         if even and (field != "width" or abs(full.wide_point_mm) < 1):
             return say.field(field, "width")
-        return Text(say.about(float(body.width(x)), "thickness"), True)
+        return Text(say.about(float(body.width(x[at])), "thickness"), True)
 
+    fields = (("Nose, a foot in", "nose", "nose_thickness"), ("Middle", "width", "thickness"),
+              ("Tail, a foot in", "tail", "tail_thickness"))
+    lines = body.sections(x, _SECTION_POINTS)
+    low, high = lines[:, :, 1].min(axis=1).tolist(), lines[:, :, 1].max(axis=1).tolist()
     return tuple(
-        Cut(name, body.section_points(x, _SECTION_POINTS), getattr(full, f"{thickness}_mm"),
-            width(x, field), say.field(thickness, "thickness"))
-        for name, x, field, thickness in (
-            ("Nose, a foot in", length - FOOT_MM, "nose", "nose_thickness"),
-            ("Middle", length / 2, "width", "thickness"),
-            ("Tail, a foot in", FOOT_MM, "tail", "tail_thickness")))
+        Cut(name, lines[at], low[at], high[at], getattr(full, f"{thickness}_mm"),
+            width(at, field), say.field(thickness, "thickness"))
+        for at, (name, field, thickness) in enumerate(fields))
 
 
 _ZONE_WORDS = {"nose": ("nose",), "middle": ("middle", "centre", "center"), "tail": ("tail",),

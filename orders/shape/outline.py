@@ -14,7 +14,7 @@ from functools import lru_cache
 import numpy as np
 
 from orders.shape.checks import impossible_numbers
-from orders.shape.curves import Arc, Through, pair_of_arcs
+from orders.shape.curves import Arc, Through, clipped, pair_of_arcs
 from orders.shape.numbers import (
     BOARD_CLASSES,
     FOOT_MM,
@@ -50,11 +50,15 @@ class Rail:
     end_mm: float
     block_mm: float
 
-    def half_width(self, x: np.ndarray) -> np.ndarray:
-        """Half widths at `x` mm from the tail line."""
+    def half_width(self, x):
+        """Half widths at `x` mm from the tail line: a number or an array of them."""
+        if np.ndim(x) == 0:
+            away = float(x) - self.wide_x_mm
+            arc = self.front if away >= 0 else self.rear
+            return arc.at(min(abs(away) / arc.reach, 1.0))
         x = np.asarray(x, dtype=float)
-        ahead = np.clip((x - self.wide_x_mm) / self.front.reach, 0, 1)
-        behind = np.clip((self.wide_x_mm - x) / self.rear.reach, 0, 1)
+        ahead = clipped((x - self.wide_x_mm) / self.front.reach)
+        behind = clipped((self.wide_x_mm - x) / self.rear.reach)
         return np.where(x >= self.wide_x_mm, self.front(ahead), self.rear(behind))
 
 

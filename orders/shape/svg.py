@@ -240,7 +240,8 @@ def _length_line(figures: Figures, x: float, unit: str) -> str:
 def _tail_svg(figures: Figures, box_kind: str | None) -> str:
     """The tail enlarged: how far up and how far in from the rail each fin stands."""
     top = max([placed.fin.front[0] for placed in figures.fins] + [FOOT_MM]) + 40
-    right, left = (_below(side, top) for side in (figures.right, figures.left))
+    right = _below(figures.right, top)
+    left = _below(figures.left, top) if figures.uneven else right * (1, -1)
     half = max(float(right[:, 1].max()), float(-left[:, 1].min()))
     width = 2 * half / 0.56
     font, edge = width * _FONT_SHARE, half + 0.02 * width
@@ -331,8 +332,7 @@ def _sections_svg(figures: Figures) -> str:
     width = figures.numbers.width_mm + 20
     font, y, parts = width * _FONT_SHARE, 0.0, []
     for cut in figures.cuts:
-        low, high = cut.points[:, 1].min(), cut.points[:, 1].max()
-        base = y + 1.5 * font + high
+        base = y + 1.5 * font + cut.high_mm
         assumed = cut.width.assumed or cut.thickness.assumed
         text = Text(f"{cut.name}: {cut.width.words} x {cut.thickness.words}", assumed)
         parts.append(_text("board-label", 0, y + font, text, "middle"))
@@ -343,7 +343,7 @@ def _sections_svg(figures: Figures) -> str:
                   f'y="{base - cut.thickness_mm:.1f}" width="{wide:.2f}" '
                   f'height="{cut.thickness_mm:.1f}" fill="currentColor" opacity="0.45"/>'
                   for across, wide in figures.strips]
-        y = base - min(low, 0) + font * 0.9
+        y = base - min(cut.low_mm, 0) + font * 0.9
     top = _open("Sections, seen from the tail", (-width / 2, 0, width, y), font, "")
     return top + "".join(parts) + "</svg>"
 
@@ -379,7 +379,7 @@ def _text(name: str, x: float, y: float, text: Text, anchor: str = "start") -> s
     about = " is-assumed" if text.assumed else ""
     place = "" if anchor == "start" else f' text-anchor="{anchor}"'
     return (f'<text class="{name}{about}" x="{x:.0f}" y="{y:.0f}"{place} fill="currentColor">'
-            f"{escape(text.words)}</text>")
+            f"{escape(text.words, quote=False)}</text>")
 
 
 def _fin(fin: Fin, length: float, box_kind: str | None) -> str:

@@ -8,6 +8,8 @@ import numpy as np
 _CORNER = {"squash": 34.0, "square": 7.0, "diamond": 8.0}
 _BOW = {"squash": 9.0, "square": 5.0}
 _SWALLOW_TIP_MM = 6.0
+# A tail end narrower than this on each side is a point, whatever its shape is called.
+_POINT_MM = 1.0
 # Where the curve of a swallow's cheek is pulled to, as shares of the depth and the half width.
 _CHEEK = (0.36, 0.46)
 
@@ -27,8 +29,9 @@ def tail_pieces(shape) -> tuple[float, list[np.ndarray]]:
     """(x where the rail stops, runs of (x from tail, half width) from there to the stringer)."""
     tail = shape.numbers.tail_shape
     half = shape.block_mm / 2
-    if tail in ("pin", "round", "rounded_pin"):
-        return 0.0, []
+    if half < _POINT_MM:
+        end = shape.end_mm
+        return end, [np.array([[end, half], [0.0, 0.0]])] if end else []
     if tail == "swallow":
         tip = min(_SWALLOW_TIP_MM, half / 4)
         inner, depth = half - tip, shape.numbers.tail_depth_mm

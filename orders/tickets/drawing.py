@@ -118,7 +118,7 @@ def draw_side(canvas: Canvas, figures: Figures, *, x: float, y: float, wide: flo
 def cuts_high(figures: Figures, wide: float) -> float:
     """How high `draw_cuts` is at this width."""
     scale = (wide / 3 - 8) / figures.numbers.width_mm
-    return _ROW + 3 + max(float(np.ptp(cut.points[:, 1])) for cut in figures.cuts) * scale
+    return _ROW + 3 + max(cut.high_mm - cut.low_mm for cut in figures.cuts) * scale
 
 
 def draw_cuts(canvas: Canvas, figures: Figures, *, x: float, y: float, wide: float) -> None:
@@ -128,8 +128,7 @@ def draw_cuts(canvas: Canvas, figures: Figures, *, x: float, y: float, wide: flo
     canvas.setLineWidth(0.8)
     for index, cut in enumerate(figures.cuts[::-1]):
         middle = x + wide * (2 * index + 1) / 6
-        low = float(cut.points[:, 1].min())
-        _polygon(canvas, ((cut.points - (0, low)) * scale + (middle, y + _ROW + 2)).tolist())
+        _polygon(canvas, ((cut.points - (0, cut.low_mm)) * scale + (middle, y + _ROW + 2)).tolist())
         words = f"{cut.name.split(',')[0]} {cut.width.words} x {cut.thickness.words}"
         assumed = cut.width.assumed or cut.thickness.assumed
         _label(canvas, Text(words, assumed), middle, y + 1, at=0.5)

@@ -10,10 +10,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from orders.shape import figures, svg
+from orders.shape import body, figures, numbers, outline, svg
 from orders.shape.body import body_of, litres_of
 from orders.shape.numbers import INCH_MM, BoardNumbers
-from orders.shape.outline import rail
 from orders.shape.volume import estimate_litres, litres_band
 from tests.benchmarks.bare.shape import BareBoard
 from tests.benchmarks.report import Check, in_turn, seconds
@@ -31,30 +30,32 @@ def boards(count: int) -> list[BoardNumbers]:
             for k in range(count)]
 
 
-def shaped(numbers: BoardNumbers):
-    drawing = svg.drawing_of(numbers, fin_setup="three_fin", box_kind="single_slot")
-    return drawing, estimate_litres(numbers), litres_band(numbers)
+def shaped(board: BoardNumbers):
+    drawing = svg.drawing_of(board, fin_setup="three_fin", box_kind="single_slot")
+    return drawing, estimate_litres(board), litres_band(board)
 
 
 def forget() -> None:
     """Everything that is remembered of a board."""
-    for remembered in (rail, body_of, svg.silhouette, figures._written):
-        remembered.cache_clear()
+    for module in (body, figures, numbers, outline, svg):
+        for remembered in vars(module).values():
+            if hasattr(remembered, "cache_clear"):
+                remembered.cache_clear()
 
 
-def written_down(numbers: BoardNumbers) -> BareBoard:
+def written_down(board: BoardNumbers) -> BareBoard:
     """The bare counterpart; it must write the same text and find about the same volume."""
     lines, path = [], svg._path
     svg._path = lambda points: (lines.append(points), path(points))[1]
     try:
-        drawing, *_ = shaped(numbers)
+        drawing, *_ = shaped(board)
     finally:
         svg._path = path
-    bare = BareBoard(numbers, drawing, [line[0] for line in lines], points=figures._POINTS,
+    bare = BareBoard(board, drawing, [line[0] for line in lines], points=figures._POINTS,
                      along=figures._ALONG, section_s=SECTION_S)
     text, litres = bare.draw()
     assert _same("".join(drawing), text)
-    assert abs(litres / body_of(numbers).litres - 1) < 0.01, litres
+    assert abs(litres / body_of(board).litres - 1) < 0.01, litres
     return bare
 
 
@@ -68,11 +69,11 @@ def _same(one: str, other: str) -> bool:
 
 def measure(_folder=None) -> list[Check]:
     made = boards(BOARDS)
-    bares = [written_down(numbers) for numbers in made]
+    bares = [written_down(board) for board in made]
 
     def ours():
         forget()
-        return seconds(lambda: [shaped(numbers) for numbers in made]) / BOARDS
+        return seconds(lambda: [shaped(board) for board in made]) / BOARDS
 
     def theirs():
         return seconds(lambda: [bare.draw() for bare in bares]) / BOARDS
@@ -81,7 +82,7 @@ def measure(_folder=None) -> list[Check]:
     many = boards(MANY)
     at_once, singly = in_turn(
         lambda: seconds(lambda: litres_of(many)),
-        lambda: seconds(lambda: [litres_of([numbers]) for numbers in many]),
+        lambda: seconds(lambda: [litres_of([board]) for board in many]),
         rounds=5,
     )
     return [
