@@ -27,6 +27,7 @@ from dataclasses import dataclass, replace
 
 from orders.shape.numbers import FOOT_MM, INCH_MM, BoardNumbers, board_class
 from orders.shape.outline import rail
+from orders.shape.tails import swallow_gap
 from orders.shape.units import NM_PER_INCH, NM_PER_MM
 
 FIN_SETUPS = ("single", "twin", "twin_keel", "three_fin", "four_fin", "two_plus_one",
@@ -230,6 +231,14 @@ def _side(numbers: BoardNumbers, side: int):
     return rail(numbers.left_side()), numbers.left.shorter_mm
 
 
+def _gap(numbers: BoardNumbers, fin: Fin) -> float:
+    """Half the gap between the tips of a swallow tail at a fin's rear edge, mm."""
+    full = _side(numbers, 1 if fin.across_mm > 0 else -1)[0].numbers
+    if full.tail_shape != "swallow" or fin.up_mm >= full.tail_depth_mm:
+        return 0.0
+    return float(swallow_gap(fin.up_mm / full.tail_depth_mm, full.tail_block_mm / 2))
+
+
 def _stringer_end(numbers: BoardNumbers) -> float:
     """Where the stringer ends, mm forward of the tail line: the crotch of a swallow tail."""
     def crotch(shape):
@@ -303,6 +312,8 @@ def impossible_marks(numbers: BoardNumbers, fin_setup: str,
             wrong[(fin.key, "in_nm")] = "The tail is too narrow there: the fins would meet."
         elif fin.across_mm and fin.in_from_rail_mm < _HALF_BOX_MM:
             wrong[(fin.key, "in_nm")] = "The box would come through the rail."
+        elif fin.across_mm and abs(fin.across_mm) - _HALF_BOX_MM < _gap(numbers, fin):
+            wrong[(fin.key, "up_nm")] = "The fin would stand in the cut of the swallow tail."
     if PLUG in marks:
         x, across = leash_plug_at(numbers, marks)
         shape, shift = _side(numbers, -1)

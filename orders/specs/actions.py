@@ -22,7 +22,7 @@ def add_revision(
         values = {**values, "price_cents": board.price_cents, "promised_on": board.promised_on}
     if latest and not differs(latest, values):
         return latest
-    carried = _carried(latest) if latest else _started_with(values)
+    carried = {name: getattr(latest, name) for name in _FIELDS} if latest else {}
     revision = SpecRevision(
         **{**carried, **values},
         board=board,
@@ -37,16 +37,6 @@ def add_revision(
     board.spec = revision
     board.save(update_fields=["spec"])
     return revision
-
-
-def _carried(latest: SpecRevision) -> dict:
-    return {name: getattr(latest, name) for name in _FIELDS}
-
-
-def _started_with(values: dict) -> dict:
-    """What no form asks for comes from the board or the design the numbers started from."""
-    origin = values.get("from_spec") or values.get("design_version")
-    return {"fin_marks": origin.fin_marks} if origin else {}
 
 
 def differs(kept: BoardNumbers, values: dict) -> bool:

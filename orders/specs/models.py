@@ -4,6 +4,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 
+from orders.shape.fins import MarksError, marks_from
 from orders.specs import choices
 
 DISSOLVES = "Polyester resin dissolves polystyrene foam. Choose epoxy, or a polyurethane blank."
@@ -83,6 +84,10 @@ class BoardNumbers(models.Model):
         super().clean()
         if self.foam == choices.Foam.POLYSTYRENE and self.resin == choices.Resin.POLYESTER:
             raise ValidationError({"resin": DISSOLVES})
+        try:
+            marks_from(self.fin_marks)
+        except MarksError as error:
+            raise ValidationError(str(error)) from None
 
 
 NUMBER_FIELDS = [field.name for field in BoardNumbers._meta.fields if field.editable]

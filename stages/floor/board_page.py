@@ -75,6 +75,7 @@ def _drawing(spec: SpecRevision) -> str:
         shape_of(spec),
         unit=Factory.current().length_unit,
         fin_setup=spec.fin_setup,
+        fin_marks=spec.fin_marks,
         box_kind=spec.box_kind,
         leash_plug=spec.leash_plug != LeashPlug.NONE,
     )

@@ -63,6 +63,7 @@ def pages():
         "route": Route.objects.first().pk,
         "person": User.objects.first().pk,
         "spec": unreleased.spec_id,
+        "spec-fins": unreleased.spec_id,
         "spec-blanks": unreleased.spec_id,
         "blank": Blank.objects.first().pk,
         "edit-blank": Blank.objects.first().pk,

@@ -1,11 +1,13 @@
 """Marking fins: usual ranges beside each field, words while typing, a revision when saved."""
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from orders.orderbook.actions import BoardAsked, add_board
+from orders.orderbook.forms import BoardForm
 from orders.shape.units import NM_PER_INCH, parse_length
+from orders.specs.actions import add_revision
 from orders.specs.changes import changes_between
 from stages.scan.cards import card
 from tests.world import MONDAY
@@ -72,20 +74,29 @@ def test_marks_are_compared_fin_by_fin(counter, board):
     assert change.after == '11 3/8" up, 1 3/16" from rail, toe 1/4", cant 8°'
 
 
-def test_marks_are_carried_to_the_next_revision_and_to_the_same_again(counter, board, world):
-    from orders.specs.actions import add_revision
-
+def test_marks_are_carried_to_the_next_revision(counter, board, world):
     mark(counter, board, front_up_nm="11 3/8")
     marks = board.spec.fin_marks
     add_revision(board=board, values={"width_nm": parse_length("20")}, by=world.cleo, at=MONDAY)
     assert (board.spec.number, board.spec.fin_marks) == (3, marks)
-    again = add_board(
-        order=board.order,
-        asked=BoardAsked(spec={**world.spec(), "from_spec": board.spec}),
-        by=world.cleo,
-        at=MONDAY,
-    )
-    assert again.spec.fin_marks == marks
+
+
+def test_the_same_board_again_is_marked_alike_while_its_fins_are_the_same(counter, board):
+    mark(counter, board, front_up_nm="11 3/8")
+    again = counter.get(f"{reverse('new-order')}?same_as={board.spec_id}").context["form"]
+    for setup, marks in (("three_fin", board.spec.fin_marks), ("single", {})):
+        typed_again = {name: again[name].value() or "" for name in again.fields}
+        form = BoardForm({**typed_again, "fin_setup": setup}, today=MONDAY.date())
+        assert form.is_valid(), form.errors
+        assert form.asked().spec["fin_marks"] == marks
+
+
+def test_no_revision_is_kept_with_marks_that_cannot_be_meant(board, world):
+    with pytest.raises(ValidationError):
+        add_revision(board=board, values={"fin_marks": {"front": {"up_nm": -1}}}, by=world.cleo,
+                     at=MONDAY)  # fmt: skip
+    board.refresh_from_db()
+    assert board.spec.number == 1
 
 
 def test_the_same_marks_again_change_nothing(counter, board):

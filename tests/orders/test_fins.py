@@ -219,3 +219,7 @@ def test_fins_that_would_not_stand_on_the_board_are_refused():
     assert ("plug", "off_nm") in impossible_marks(
         pin, "single", {"plug": {"up_nm": inches(0.5), "off_nm": inches(3)}})
     assert impossible_marks(SHORT, "three_fin", MARKS) == {}
+    deep = replace(FISH, tail_block_mm=11 * IN, tail_depth_mm=8 * IN)
+    low = {"keel": {"up_nm": inches(1), "in_nm": inches(3)}}
+    assert "cut of the swallow" in impossible_marks(deep, "twin_keel", low)["keel", "up_nm"]
+    assert impossible_marks(deep, "twin_keel", {"keel": {"up_nm": inches(5)}}) == {}

@@ -151,3 +151,14 @@ def test_a_round_tail_is_rounder_than_a_rounded_pin():
     near_end = [float(rail(replace(short, tail_shape=shape)).half_width(25))
                 for shape in ("pin", "rounded_pin", "round")]
     assert near_end[0] + 3 < near_end[1] < near_end[2] - 3
+
+
+@pytest.mark.parametrize("shape", TAIL_SHAPES)
+@pytest.mark.parametrize("depth", [None, 0.0, 50.0])
+def test_a_tail_that_narrows_to_nothing_is_drawn_as_a_point(shape, depth):
+    narrow = BoardNumbers(72 * IN, 17 * IN, 2.5 * IN, tail_mm=6 * IN, tail_shape=shape,
+                          tail_block_mm=0.0, tail_depth_mm=depth)
+    points = np.array(outline_points(narrow))
+    assert np.isfinite(points).all()
+    assert np.ptp(points[:, 1]) == pytest.approx(72 * IN)
+    assert np.isfinite(body_of(narrow).litres)
