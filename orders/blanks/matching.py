@@ -160,7 +160,9 @@ _NOUGHT_MM = 1e-6
 def profile_of(body: Body) -> BoardProfile:
     """The board's outermost foam, a concave's rail line below the stringer included."""
     marks = [FOOT_MM, body.middle_mm, body.wide_x_mm, body.length_mm - FOOT_MM]
-    x = np.union1d(np.linspace(0, body.length_mm, _SAMPLES), marks)
+    # Closest towards the ends, where the outline turns fastest.
+    eased = body.length_mm * (1 - np.cos(np.linspace(0, np.pi, _SAMPLES))) / 2
+    x = np.unique(np.round([*eased, *marks], 6))  # whole nanometres: no place twice
     across = np.linspace(0, 1, 33)[:, None]
     low, high = body.section.heights(across, body.thickness(x), body.contour_depth(x))
     rocker = body.rocker(x)
