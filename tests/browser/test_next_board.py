@@ -34,6 +34,9 @@ def test_what_the_rider_says_on_the_phone_is_read_when_the_next_is_ordered(shop,
     cleo.page.locator("#found label").first.click()
     cleo.page.get_by_text("Slides out when it is steep").wait_for()
 
+    cleo.page.goto(reverse("ride-notes", args=[old.number]))
+    cleo.look("ride-notes")
+
     cleo.page.goto(reverse("order", args=[old.order.number]))
     cleo.page.get_by_role("link", name="Same again, with changes").click()
     cleo.page.get_by_label("Width").first.fill("19 3/4")

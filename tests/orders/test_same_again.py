@@ -158,3 +158,20 @@ def test_revisions_and_versions_lead_to_what_differs_between_them(counter, world
         link = f"{reverse('compare')}?{query}"
         assert link in page, address
         assert counter.get(link.replace("&amp;", "&")).context.get("compared")
+
+
+@pytest.mark.parametrize(("fins", "kept"), [("three_fin", True), ("twin", False)])
+def test_the_fins_stand_where_they_stood_while_they_are_the_same_fins(counter, world, fins, kept):
+    marks = {"front": {"up_nm": parse_length("11 1/4")}}
+    board = world.ordered(fin_setup="three_fin", fin_marks=marks)
+    sent = typed_in(opened(counter, board.spec)) | {"fin_setup": fins}
+    labels = [change.label for change in _drawn(counter, sent).changed_since()]
+    counter.post(reverse("new-order"), sent)
+    again = Order.objects.first().boards.get()
+    assert again.spec.from_spec == board.spec
+    assert again.spec.fin_marks == (marks if kept else {})
+    assert bool(labels) is not kept
+
+
+def _drawn(client, sent):
+    return client.post(reverse("draw-board"), sent).context["form"]

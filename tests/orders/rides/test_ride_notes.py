@@ -145,6 +145,7 @@ def test_the_next_boards_page_and_the_order_form_tell_what_was_said(counter, wor
     for page in (
         counter.get(reverse("spec", args=[board.spec_id])),
         counter.get(reverse("new-order"), {"customer": world.rider.pk}),
+        counter.get(reverse("customer", args=[world.rider.pk])),
         counter.get(reverse("said-by"), {"customer": world.rider.pk}),
     ):
         assert "Slides out at speed" in text_of(page)
