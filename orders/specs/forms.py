@@ -41,6 +41,8 @@ FOLDED = ("More of the outline", "Rocker", "Foil and volume", "Other on the left
 _OFF = {"autocomplete": "off"}
 
 
+# Kept as whole numbers, typed as people write them.
+_TYPED = (LengthField, LitresField)
 _SHAPE_FIELDS = [name for title in ("Outline", *FOLDED) for name in NUMBER_GROUPS[title]]
 
 
@@ -139,8 +141,12 @@ class NumbersForm(forms.ModelForm):
             return None
         if not all(cleaned.get(name) for name in ("length_nm", "width_nm", "thickness_nm")):
             return None
-        values = {name: cleaned[name] for name in NUMBER_FIELDS if name in cleaned}
+        values = {name: cleaned[name] for name in self._shown_names() if name in cleaned}
         return self._meta.model(**values)
+
+    def _shown_names(self) -> list[str]:
+        """What the drawing is made from: the numbers, and the art whose places it marks."""
+        return [*NUMBER_FIELDS, *(name for name in ("colour", "art") if name in self.fields)]
 
     def sketch(self) -> Sketch | None:
         """The drawing of what is typed; the one shown before while a number cannot be read."""
@@ -156,16 +162,17 @@ class NumbersForm(forms.ModelForm):
 
     def _initial_spec(self) -> BoardNumbers | None:
         """What an untouched form shows: its instance with what it was opened with on top."""
-        values = {name: self[name].initial for name in NUMBER_FIELDS}
+        values = {name: self[name].initial for name in self._shown_names()}
         try:
             for name, value in values.items():
-                if isinstance(value, str) and isinstance(self.fields[name], LengthField):
+                if isinstance(value, str) and isinstance(self.fields[name], _TYPED):
                     values[name] = self.fields[name].clean(value)
         except ValidationError:
             return None
         if not all(values[name] for name in ("length_nm", "width_nm", "thickness_nm")):
             return None
-        return self._meta.model(**values)
+        return self._meta.model(**{name: value or "" if name in ("colour", "art") else value
+                                   for name, value in values.items()})
 
     def trouble(self) -> str:
         """Why the drawing lags behind: the first sentence about the outline."""

@@ -9,6 +9,7 @@ from django.db.models import BigIntegerField, IntegerField
 from orders.blanks import queries as blanks
 from orders.factory.models import Factory
 from orders.shape.checks import impossible_numbers, odd_numbers
+from orders.shape.figures import zones_named
 from orders.shape.numbers import BoardNumbers as Shape
 from orders.shape.svg import Drawing, drawing_of
 from orders.shape.volume import beside_stated, estimate_litres, litres_band
@@ -35,14 +36,16 @@ class Sketch:
         return odd_key(self.odd)
 
     @property
-    def stated_litres(self) -> float | None:
-        """What a maker or a computer file gives for the board, where that was noted."""
-        return None if self.spec.stated_ml is None else self.spec.stated_ml / 1000
+    def stated(self) -> str:
+        """What a maker or a computer file gives for the board, beside the estimate, in words."""
+        beside = beside_stated(shape_of(self.spec), self.spec.stated_ml)
+        return beside.words if beside else ""
 
     @property
     def drawn(self) -> str:
         """The numbers behind the drawing, for a page that sends them back: see `redrawn`."""
         values = {name: getattr(self.spec, name) for name in _DRAWN}
+        values["art"] = " ".join(zones_named(_art(self.spec)))
         return json.dumps({name: value for name, value in values.items() if value or value == 0})
 
 
@@ -66,10 +69,15 @@ def sketch_of(spec: BoardNumbers) -> Sketch | None:
         unit=Factory.current().length_unit,
         box_kind=spec.box_kind,
         **drawn_with(spec),
-        art=f"{getattr(spec, 'colour', '')} {getattr(spec, 'art', '')}",
+        art=_art(spec),
     )
     odd = second_look(spec, shape)
     return Sketch(spec, drawing, estimate_litres(shape), litres_band(shape), odd)
+
+
+def _art(spec: BoardNumbers) -> str:
+    """What is written of colour and art; a design has neither."""
+    return f"{getattr(spec, 'colour', '')} {getattr(spec, 'art', '')}"
 
 
 def second_look(spec: BoardNumbers, shape: Shape) -> list[str]:
@@ -83,12 +91,12 @@ def redrawn(text: str) -> Sketch | None:
     """The sketch a page showed before, from the text it sends back; none when it is no such."""
     try:
         values = json.loads(text)
-        if not isinstance(values, dict) or not set(values) <= set(_DRAWN):
+        if not isinstance(values, dict) or not set(values) <= {*_DRAWN, "art"}:
             return None
         if any(isinstance(value, int) is not (name in _WHOLE) for name, value in values.items()):
             return None
         before = sketch_of(SpecRevision(**values))
-    except (TypeError, ValueError, KeyError):
+    except (ArithmeticError, TypeError, ValueError, KeyError):
         return None
     return replace(before, stale=True) if before else None
 
