@@ -10,6 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
+from orders.shape.body import body_of
 from orders.shape.fins import (
     PLUG,
     Fin,
@@ -158,3 +161,15 @@ def usual_of(place: Place, field: str) -> Usual:
     """What is usual for one number of a mark: mm, or degrees of cant."""
     return {"up_nm": place.up, "in_nm": place.inward, "off_nm": place.inward, "toe_nm": place.toe,
             "cant_deg": place.cant}[field]
+
+
+def foam_there(numbers: BoardNumbers, fin: Fin) -> float:
+    """How thick the foam is where the fin stands, mm: the least along its base, as modelled."""
+    body = body_of(numbers)
+    (x_front, across_front), least = fin.front, []
+    for x, across in ((fin.rear_mm, fin.across_mm), (x_front, across_front)):
+        half = float(body.half_widths(x)[0 if across >= 0 else 1])
+        s = np.array([min(abs(across) / half, 1.0)])
+        low, high = body.section.heights(s, float(body.thickness(x)), float(body.contour_depth(x)))
+        least.append(float(high[0] - low[0]))
+    return min(least)

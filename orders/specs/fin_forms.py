@@ -8,6 +8,7 @@ from django import forms
 from orders.shape.fin_words import (
     Expected,
     degrees_words,
+    foam_there,
     range_words,
     say,
     usual_of,
@@ -46,6 +47,7 @@ class Group:
     title: str
     fields: list
     expected: list[Expected]
+    foam: str = ""  # how thick the board is there
 
     @property
     def odd(self) -> bool:
@@ -147,15 +149,26 @@ class MarksForm(forms.Form):
                 self.marks,
                 leash_plug=self.spec.leash_plug != LeashPlug.NONE,
             )
+        foam = self._foam() if self.readable() else {}
         return [
             Group(
                 place.key,
                 place.title,
                 [self[_name(place.key, number)] for number in _numbers_of(place)],
                 [one for one in expected if one.key == place.key],
+                foam.get(place.key, ""),
             )
             for place in self.places
         ]
+
+    def _foam(self) -> dict[str, str]:
+        """The thinner of the two sides, by key."""
+        least: dict[str, float] = {}
+        if self.shape is not None:
+            for fin in fin_layout(self.shape, self.spec.fin_setup, self.marks):
+                thick = foam_there(self.shape, fin)
+                least[fin.key] = min(thick, least.get(fin.key, thick))
+        return {key: say(thick, unit(), exact=False) for key, thick in least.items()}
 
 
 def _numbers_of(place: Place) -> tuple[str, ...]:

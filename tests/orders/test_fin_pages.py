@@ -47,6 +47,7 @@ def test_the_usual_range_stands_beside_each_number(counter, board):
     assert "usual 3/16&quot; to 1/4&quot; over 4 1/2 in" in body
     assert "degrees; usual 7 to 9°" in body
     assert 'name="plug_up_nm"' in body
+    assert "thick there, by its foil" in body
     link = counter.get(reverse("spec", args=[board.spec_id])).content.decode()
     assert reverse("spec-fins", args=[board.spec_id]) in link
 

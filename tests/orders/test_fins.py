@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from orders.shape.fin_words import fin_lines, range_words, what_to_expect
+from orders.shape.body import body_of
+from orders.shape.fin_words import fin_lines, foam_there, range_words, what_to_expect
 from orders.shape.fins import (
     FIN_SETUPS,
     MARK_KEYS,
@@ -223,3 +224,14 @@ def test_fins_that_would_not_stand_on_the_board_are_refused():
     low = {"keel": {"up_nm": inches(1), "in_nm": inches(3)}}
     assert "cut of the swallow" in impossible_marks(deep, "twin_keel", low)["keel", "up_nm"]
     assert impossible_marks(deep, "twin_keel", {"keel": {"up_nm": inches(5)}}) == {}
+
+
+def test_the_foam_under_a_fin_is_the_boards_thickness_at_its_thinner_end():
+    front, _, trailer = fin_layout(SHORT, "three_fin")
+    body = body_of(SHORT)
+    # On the stringer the foil alone counts; towards the rail the section thins as well.
+    assert foam_there(SHORT, trailer) == pytest.approx(float(body.thickness(90)), rel=0.02)
+    at_front = float(body.thickness(front.rear_mm))
+    assert 0.5 * at_front < foam_there(SHORT, front) < at_front
+    thin = replace(SHORT, tail_thickness_mm=1.1 * IN, tail_tip_mm=0.3 * IN)
+    assert foam_there(thin, trailer) < foam_there(SHORT, trailer)
