@@ -1,4 +1,5 @@
-"""The outline in a cut file: the largest closed path of a DXF or SVG, in its own units.
+"""The outline in a cut file: the largest closed path of a DXF or SVG that is no frame of four
+corners, in its own units.
 
 Files come from anywhere, so what could make reading endless is refused first: size, numbers of
 parts and points, entities in XML, copies of copies. Whatever a reader then cannot make sense of is
@@ -148,6 +149,8 @@ def _largest(paths: list[np.ndarray], units: dict[str, float]) -> ReadOutline:
         raise Unreadable("The drawing has too many points to be compared.")
     size = float(np.ptp(np.vstack(paths), axis=0).max())
     chains = _joined(paths, size * _JOIN)
+    # Frames and title blocks have four corners; no board has.
+    chains = [p for p in chains if len(np.unique(p, axis=0)) > 4] or chains
     closed = [p for p in chains if np.hypot(*(p[0] - p[-1])) <= size * _JOIN]
     best = max(closed or chains, key=_area)
     if _area(best) < (size * 1e-3) ** 2:

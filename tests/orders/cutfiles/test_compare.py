@@ -219,6 +219,17 @@ def test_an_outline_inside_a_block_is_found():
     assert compare(document.encode(out.getvalue()), SQUASH).mismatch_mm < 0.1
 
 
+def test_the_frame_around_a_drawing_is_not_taken_for_the_board():
+    frame = np.array([(-200, -600), (2200, -600), (2200, 600), (-200, 600)])
+    assert compare(dxf(frame, whole(SQUASH)), SQUASH).mismatch_mm < 0.1
+    path = " ".join(f"{x:.3f},{-y:.3f}" for x, y in whole(SQUASH))
+    svg = ('<svg xmlns="http://www.w3.org/2000/svg" width="3000mm" height="1500mm" '
+           'viewBox="-300 -700 3000 1500"><defs><clipPath id="c"><circle r="4000"/></clipPath>'
+           '</defs><rect x="-300" y="-700" width="3000" height="1500"/>'
+           f'<path clip-path="url(#c)" d="M{path}z"/></svg>')
+    assert compare(svg.encode(), SQUASH, "a.svg").mismatch_mm < 0.1
+
+
 def test_single_lines_in_any_order_are_an_outline():
     points = whole(FISH)
     document = ezdxf.new("R2010", units=units.MM)
