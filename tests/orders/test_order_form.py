@@ -389,3 +389,13 @@ def test_a_stated_volume_far_from_the_numbers_asks_for_a_second_look(counter, wo
     assert len(key) == 1
     confirmed = page.context["form"].sketch().odd_key
     assert counter.post(NEW, typed(world, stated_ml="48", confirmed=confirmed)).status_code == 302
+
+
+def test_a_design_may_be_chosen_when_numbers_stand_in_the_form_already(counter, world, skerry):
+    version = skerry.pk
+    page = counter.post(
+        reverse("fill-board"),
+        typed(world, design_version=version, width_nm="20 1/4", stated_ml="", wide_point_nm=""),
+    )
+    assert page.status_code == 200
+    assert 'value="20 1/4"' in page.content.decode()
