@@ -253,12 +253,13 @@ def _first_sheet(canvas: Canvas, grids, label: Label, paper_mm) -> None:
     y -= 6
     _check_square(canvas, left, y - CHECK_MM)
     _plan(canvas, grids, left + CHECK_MM + 10, y, wide - left - CHECK_MM - 10 - MARGIN_MM)
-    y -= CHECK_MM + 12
-    for half, _ in grids:
-        y = _text(canvas, left, y, half.name, 4.2, bold=True)
-        for mark in reversed(half.stations):
-            y = _text(canvas, left, y, mark.words, 3.4)
-        y -= 2
+    top, room = y - CHECK_MM - 12, (wide - left - MARGIN_MM) / len(grids)
+    for index, (half, _) in enumerate(grids):
+        x = left + index * room
+        y = _text(canvas, x, top, half.name, 4.2, bold=True)
+        for words in [mark.words for mark in reversed(half.stations)]:
+            size = 3.4 * (room - 4) / canvas.stringWidth(words, "Helvetica", 3.4)
+            y = _text(canvas, x, y, words, min(3.4, size))
     canvas.showPage()
 
 

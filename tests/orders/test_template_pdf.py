@@ -4,14 +4,17 @@ No source is needed for what is checked here: the number ordered is the number t
 """
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pypdfium2 as pdfium
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from orders.shape.body import body_of
 from orders.shape.fins import fin_layout
-from orders.shape.numbers import FOOT_MM, INCH_MM, BoardNumbers, LeftSide
+from orders.shape.numbers import FOOT_MM, INCH_MM, TAIL_SHAPES, BoardNumbers, LeftSide
 from orders.shape.outline import OutlineError
 from orders.shape.template_pdf import (
     CHECK_MM,
@@ -224,6 +227,37 @@ def test_only_the_sheets_with_something_on_them_are_printed():
     document = pdfium.PdfDocument(template_pdf(BOARDS["9'4 longboard"], LABEL))
     printed_sheets = grid.touched(half)
     assert len(document) == 1 + len(printed_sheets) < 1 + grid.columns * grid.rows
+
+
+@given(st.sampled_from(TAIL_SHAPES), st.floats(1500, 3300), st.floats(440, 800),
+       st.sampled_from(["a4", "letter"]), st.floats(0, 40))
+@settings(max_examples=40, deadline=None)
+def test_whatever_the_board_all_of_it_is_on_the_sheets(tail, length, width, paper, shorter):
+    left = LeftSide(shorter_mm=shorter) if shorter > 20 else None
+    board = BoardNumbers(length, width, 70, tail_shape=tail, left=left)
+    for half in halves_of(board):
+        grid = grid_for(half, paper)
+        wide, high = grid.window
+        drawn = [half.curve, *([(0, m.along), (m.half, m.along)] for m in half.stations)]
+        points = np.vstack(drawn)
+        seen = np.zeros(len(points), bool)
+        for seat in grid.touched(half):
+            x, y = grid.at(*seat)
+            seen |= ((points >= (x, y)) & (points <= (x + wide, y + high))).all(axis=1)
+        assert seen.all()
+
+
+def test_the_first_sheet_has_room_for_both_sides_of_a_long_board():
+    board = replace(BOARDS["9'4 longboard"], nose_mm=None, left=LeftSide(shorter_mm=20))
+    for paper in ("a4", "letter"):
+        page = pdfium.PdfDocument(template_pdf(board, LABEL, paper=paper))[0]
+        text = page.get_textpage()
+        boxes = [text.get_charbox(at) for at in range(text.count_chars())]
+        wide, high = page.get_size()
+        edge = 9 / 25.4 * 72
+        assert min(box[0] for box in boxes) > edge and max(box[2] for box in boxes) < wide - edge
+        assert min(box[1] for box in boxes if box[3] > box[1]) > edge
+        assert text.get_text_range().count("Tail 1 ft") == 2
 
 
 def test_a_board_nobody_can_make_has_no_template():
