@@ -10,8 +10,7 @@ from orders.factory.models import Factory
 from orders.orderbook.models import Board
 from orders.shape.svg import board_svg
 from orders.specs.changes import changes_between, in_words
-from orders.specs.choices import LeashPlug
-from orders.specs.drawing import shape_of
+from orders.specs.drawing import drawn_with, shape_of
 from orders.specs.models import NUMBER_FIELDS, SpecRevision
 from stages.floor.racks import late_words
 from stages.floor.words import history, where_now
@@ -74,10 +73,8 @@ def _drawing(spec: SpecRevision) -> str:
     svg = board_svg(
         shape_of(spec),
         unit=Factory.current().length_unit,
-        fin_setup=spec.fin_setup,
-        fin_marks=spec.fin_marks,
         box_kind=spec.box_kind,
-        leash_plug=spec.leash_plug != LeashPlug.NONE,
+        **drawn_with(spec),
     )
     return mark_safe(svg)  # made of numbers, and escaped where words are
 
