@@ -259,7 +259,8 @@ def _first_sheet(canvas: Canvas, grids, label: Label, paper_mm) -> None:
         y = _text(canvas, x, top, half.name, 4.2, bold=True)
         for words in [mark.words for mark in reversed(half.stations)]:
             size = 3.4 * (room - 4) / canvas.stringWidth(words, "Helvetica", 3.4)
-            y = _text(canvas, x, y, words, min(3.4, size))
+            _text(canvas, x, y, words, min(3.4, size))
+            y -= 3.4 * 1.4
     canvas.showPage()
 
 
@@ -288,8 +289,9 @@ def _plan(canvas: Canvas, grids, x: float, top: float, room: float) -> None:
                 at_x, at_y = grid.at(column, row)
                 canvas.rect(at_x, at_y, wide, high)
                 if (column, row) in printed:
-                    _text(canvas, at_x + wide * 0.3, at_y + high * 0.4,
-                          grid.name(half, column, row), 3.2 / scale)
+                    name = grid.name(half, column, row).removeprefix(half.letter)
+                    size = min(3.2 / scale, 0.8 * wide / canvas.stringWidth(name, "Helvetica", 1))
+                    _text(canvas, at_x + wide * 0.1, at_y + high * 0.4, name, size)
         _ink(canvas, _DARK, 0.25 / scale)
         _polyline(canvas, half.curve)
         canvas.restoreState()
