@@ -12,6 +12,8 @@ def refuse_changes(table: str) -> migrations.RunPython:
     """A migration operation that adds the triggers to `table`, and removes them when reversed."""
 
     def forwards(apps, schema_editor):
+        # PostgreSQL keeps the triggers where SQLite, building the table anew, has lost them.
+        drop_triggers(schema_editor.connection, table)
         add_triggers(schema_editor.connection, table)
 
     def backwards(apps, schema_editor):

@@ -8,7 +8,7 @@ from orders.accounts.backends import forget_everyone
 from orders.append_only import add_triggers, drop_triggers
 from tests.world import World
 
-APPEND_ONLY = ["orders_specrevision", "stages_entry"]
+APPEND_ONLY = ["orders_specrevision", "orders_blankmovement", "stages_entry"]
 
 
 @pytest.fixture(autouse=True)
