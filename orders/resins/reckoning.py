@@ -78,8 +78,7 @@ def sheet_of(spec: BoardNumbers, *, shop: GlassShop, system: ResinSystem,
     """The sheet of a spec; raises OutlineError for numbers that make no board. `foam_kg_m3` is
     the density of the blank set aside for it, when that is known."""
     body = body_of(shape_of(spec))
-    sides = tuple(_side(body, name, getattr(spec, f"{name}_cloth"), rules_of(shop))
-                  for name in SIDES)
+    sides = _sides(spec, body, shop)
     gloss = spec.finish == Finish.GLOSS
     coats = tuple(
         coat for side, skin in zip(sides, body.skin_mm2, strict=True) if not side.problem
@@ -96,15 +95,30 @@ def sheet_of(spec: BoardNumbers, *, shop: GlassShop, system: ResinSystem,
             minutes = _minutes(system, tests, celsius, percent)
         except NoTime as error:
             no_time = str(error)
-    mass = None
-    if not any(side.problem for side in sides):
-        mass = board_mass(body, foam=_foam(spec.foam, shop, foam_kg_m3),
-                          stringer_mm=STRINGER_MM[spec.stringer],
-                          laid_cloth_g=[piece.laid_g for side in sides for piece in side.pieces],
-                          gloss=gloss)
     return Sheet(body, sides, coats, mixes, stop, minutes, no_time,
-                 PUBLISHED_GELS if no_time and system.is_polyester else (), mass,
+                 PUBLISHED_GELS if no_time and system.is_polyester else (),
+                 _mass(spec, body, sides, shop, foam_kg_m3),
                  cautions(system.kind))
+
+
+def mass_of(spec: BoardNumbers, *, shop: GlassShop, foam_kg_m3: float | None = None) -> Mass | None:
+    """What the board will weigh; None while a cloth schedule cannot be read."""
+    body = body_of(shape_of(spec))
+    return _mass(spec, body, _sides(spec, body, shop), shop, foam_kg_m3)
+
+
+def _mass(spec, body, sides, shop: GlassShop, foam_kg_m3: float | None) -> Mass | None:
+    if any(side.problem for side in sides):
+        return None
+    return board_mass(body, foam=_foam(spec.foam, shop, foam_kg_m3),
+                      stringer_mm=STRINGER_MM[spec.stringer],
+                      laid_cloth_g=[piece.laid_g for side in sides for piece in side.pieces],
+                      gloss=spec.finish == Finish.GLOSS)
+
+
+def _sides(spec, body, shop: GlassShop) -> tuple[Side, ...]:
+    return tuple(_side(body, name, getattr(spec, f"{name}_cloth"), rules_of(shop))
+                 for name in SIDES)
 
 
 def rules_of(shop: GlassShop) -> CutRules:

@@ -8,12 +8,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from orders.accounts.access import EVERYONE_SIGNED_IN, MANAGERS, allow
-from orders.blanks.models import BlankReservation
 from orders.focus import focus_first_error
 from orders.glassing.working_time import CupTest as Cup
 from orders.resins import actions
 from orders.resins.forms import CupTestForm, EpoxyForm, GlassShopForm, PolyesterForm, SheetForm
 from orders.resins.models import CupTest, GlassShop, ResinSystem
+from orders.resins.queries import density_for
 from orders.resins.reckoning import sheet_of
 from orders.shape.outline import OutlineError
 from orders.specs.choices import Resin
@@ -43,19 +43,12 @@ def cloth_and_resin(request, pk):
     try:
         context["sheet"] = sheet_of(
             spec, shop=shop, system=system, tests=_cups(system), celsius=float(celsius),
-            percent=None if percent is None else float(percent), foam_kg_m3=_density_for(spec),
+            percent=None if percent is None else float(percent), foam_kg_m3=density_for(spec),
         )  # fmt: skip
     except OutlineError as error:
         context["problem"] = str(error)
     return render(request, "orders/resins/cloth_and_resin.html", context,
                   status=200 if fits else 422)
-
-
-def _density_for(spec: SpecRevision) -> float | None:
-    """kg/m3 of the blank set aside for the board, where it is known."""
-    kept = BlankReservation.objects.filter(board=spec.board_id, ended_at=None)
-    density = kept.filter(blank__foam=spec.foam).values_list("blank__density", flat=True).first()
-    return None if density is None else float(density)
 
 
 def _cups(system: ResinSystem) -> list[Cup]:

@@ -5,6 +5,9 @@ from django.views.decorators.http import require_GET
 
 from orders.accounts.access import COUNTER, EVERYONE_SIGNED_IN, allow
 from orders.factory.models import Factory
+from orders.resins.models import GlassShop
+from orders.resins.queries import density_for
+from orders.resins.reckoning import mass_of
 from orders.specs.measures import measures_of
 from orders.specs.models import SpecRevision
 from orders.specs.sketch import sketch_of
@@ -17,12 +20,16 @@ def spec(request, pk):
         SpecRevision.objects.select_related("board__order", "design_version__design", "made_by"),
         pk=pk,
     )
+    sketch = sketch_of(found)
     context = {
         "spec": found,
         "board": found.board,
         "newer": found.board.spec_id if found.board.spec_id != found.pk else None,
         "at_counter": request.user.role in COUNTER,
-        "sketch": sketch_of(found),
+        "sketch": sketch,
         "measures": measures_of(found, unit=Factory.current().length_unit),
+        "mass": mass_of(found, shop=GlassShop.current(), foam_kg_m3=density_for(found))
+        if sketch
+        else None,
     }
     return render(request, "orders/specs/spec.html", context)

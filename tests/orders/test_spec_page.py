@@ -48,6 +48,8 @@ def test_the_page_tells_stations_area_litres_and_what_was_assumed(world):
     named = dict(measures.assumed)
     assert "Tail rocker" in named and "Nose rocker" not in named
     assert page.count("<svg") == 4 and "31.5 L" in page and measures.area in page
+    grams = answer.context["mass"].grams
+    assert 2000 < grams.low < grams.usual < grams.high < 5000 and "Glassed it will weigh" in page
 
 
 def test_a_metric_factory_reads_its_stations_in_millimetres(world):
@@ -86,3 +88,8 @@ def test_a_drawing_sent_back_is_the_one_that_was_shown(world):
 ])  # fmt: skip
 def test_a_drawing_that_was_never_shown_is_none(world, text):
     assert redrawn(text) is None
+
+
+def test_a_cloth_schedule_that_nobody_can_read_leaves_the_weight_out(world):
+    answer = opened(world.bo, world.ordered(deck_cloth="as last time").spec)
+    assert answer.context["mass"] is None and b"will weigh" not in answer.content
