@@ -9,6 +9,7 @@ from io import BytesIO
 from reportlab.lib.pagesizes import A5
 from reportlab.pdfgen.canvas import Canvas
 
+from orders.shape.figures import figures_of
 from orders.shape.outline import BoardNumbers, outline_points
 from orders.tickets import paper, qr
 from orders.tickets.code import new_code
@@ -52,6 +53,7 @@ def sheets() -> list[TicketSheet]:
                 outline=outline_points(shape),
                 length_mm=shape.length_mm,
                 width_mm=shape.width_mm,
+                figures=figures_of(shape, fin_setup="three_fin"),
                 steps=["Shaping", "Fin boxes", "Glassing", "Sanding", "Plug", "QC"],
                 cautions=["Resin and catalyst: gloves, goggles, air. Read the data sheet."],
             )
