@@ -222,7 +222,7 @@ def _crossing(figures: Figures, crossing, font: int) -> str:
     line = _line(name, crossing.left_mm, y, half + 10, y, 2, dashed=True)
     out = line + _text("board-label", half + 22, y + font * 0.35, crossing.text)
     if crossing.name == "wide" and figures.ahead:
-        out += _text("board-label board-label-small", half + 22, y + font * 1.5, figures.ahead)
+        out += _text("board-label", half + 22, y + font * 0.35, figures.ahead, under=True)
     return out
 
 
@@ -375,9 +375,13 @@ def _path(points: np.ndarray) -> str:
     return _numbers_of(len(values)) % tuple(values)
 
 
-def _text(name: str, x: float, y: float, text: Text, anchor: str = "start") -> str:
+def _text(name: str, x: float, y: float, text: Text, anchor: str = "start", *,
+          under: bool = False) -> str:
+    """Words at a place, or `under` those that stand there, however large they are."""
     about = " is-assumed" if text.assumed else ""
     place = "" if anchor == "start" else f' text-anchor="{anchor}"'
+    if under:
+        place += ' dy="1.15em"'
     return (f'<text class="{name}{about}" x="{x:.0f}" y="{y:.0f}"{place} fill="currentColor">'
             f"{escape(text.words, quote=False)}</text>")
 
