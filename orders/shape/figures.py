@@ -66,6 +66,16 @@ class PlacedFin:
 
 
 @dataclass(frozen=True)
+class Strip:
+    """A strip of the stringer in mm: where across, how wide, from where to where along."""
+
+    across: float
+    wide: float
+    start: float
+    stop: float
+
+
+@dataclass(frozen=True)
 class Mark:
     """A place along the side view: heights of bottom and deck over the straight edge, mm."""
 
@@ -99,7 +109,7 @@ class Figures:
     right: np.ndarray
     left: np.ndarray
     stop_mm: float
-    strips: tuple[tuple[float, float], ...]
+    strips: tuple[Strip, ...]
     crossings: tuple[Crossing, ...]
     fins: tuple[PlacedFin, ...]
     plug: tuple[float, float] | None
@@ -135,7 +145,7 @@ def figures_of(numbers: BoardNumbers, *, unit: str = "in", fin_setup: str | None
     plug = leash_plug_at(numbers, fin_marks) if leash_plug else None
     return Figures(
         numbers=full, right=right, left=left * (1, -1), stop_mm=stop,
-        strips=STRINGERS.get(stringer, ()),
+        strips=tuple(_strips(STRINGERS.get(stringer, ()), right, left, stop)),
         crossings=_crossings(body, say),
         fins=tuple(PlacedFin(fin, _fin_texts(fin, say))
                    for fin in fin_layout(numbers, fin_setup, fin_marks)),
@@ -177,6 +187,16 @@ class _Say:
         if name in self.full.assumed:
             return Text(self.about(mm, kind), True)
         return Text(self.length(mm))
+
+
+def _strips(wood, right: np.ndarray, left: np.ndarray, stop: float):
+    """Each strip as far as the board is wide enough for it; `right` and `left` hold distances
+    from the stringer, nose to tail."""
+    for across, wide in wood:
+        side = right if across >= 0 else left
+        along = side[side[:, 1] >= abs(across) + wide / 2, 0]
+        if len(along):  # a slip of the keyboard may leave a board narrower than its wood
+            yield Strip(across, wide, max(stop, float(along.min())), float(along.max()))
 
 
 def _crossings(body: Body, say: _Say) -> tuple[Crossing, ...]:

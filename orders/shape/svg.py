@@ -153,7 +153,7 @@ def _outline_svg(figures: Figures, unit: str, box_kind: str | None, art: str, ti
         _open(title, (left, -_TOP_MM, width, height), font, _describe(figures, dims)),
         f'<path class="board-outline" fill="none" stroke="currentColor" stroke-width="4" '
         f'stroke-linejoin="round" d="{_path(_plan(figures.outline(), length))}z"/>',
-        _zones(art, figures, font), _strips(figures, length, 6.0, length - figures.stop_mm),
+        _zones(art, figures, font), _strips(figures, length),
         *(_crossing(figures, crossing, font) for crossing in figures.crossings),
         _length_line(figures, left + font * 1.1, unit),
         *(_fin(placed.fin, length, box_kind) for placed in figures.fins),
@@ -203,14 +203,17 @@ def _zones(art: str, figures: Figures, font: int) -> str:
     return "".join(out)
 
 
-def _strips(figures: Figures, length: float, top: float, stop: float) -> str:
-    """The stringer in its own width; a hair line where there is none."""
+def _strips(figures: Figures, length: float) -> str:
+    """The stringer in its own width, `length` from the tail up; a hair line where there is none."""
     if not figures.strips:
-        return _line("board-centre", 0, top, 0, stop, 1, dashed=True)
-    return "".join(
-        f'<rect class="board-stringer" x="{across - wide / 2:.2f}" y="{top:.0f}" '
-        f'width="{wide:.2f}" height="{stop - top:.0f}" fill="currentColor" opacity="0.45"/>'
-        for across, wide in figures.strips)
+        return _line("board-centre", 0, 6, 0, length - figures.stop_mm, 1, dashed=True)
+    out = []
+    for strip in figures.strips:
+        top, foot = max(length - strip.stop, 0.0), length - strip.start
+        out.append(f'<rect class="board-stringer" x="{strip.across - strip.wide / 2:.2f}" '
+                   f'y="{top:.0f}" width="{strip.wide:.2f}" height="{foot - top:.0f}" '
+                   f'fill="currentColor" opacity="0.45"/>')
+    return "".join(out)
 
 
 def _crossing(figures: Figures, crossing, font: int) -> str:
@@ -258,7 +261,7 @@ def _tail_svg(figures: Figures, box_kind: str | None) -> str:
               "Usual places to start from, measured to the rear edge of the base."),
         f'<path class="board-outline" fill="none" stroke="currentColor" stroke-width="3" '
         f'stroke-linejoin="round" d="{_path(_plan(np.vstack([right, left[::-1]]), top))}"/>',
-        _strips(figures, top, 0.0, top - figures.stop_mm),
+        _strips(figures, top),
         _line("board-tail-line", -half, top, half, top, 1, dashed=True),
     ]
     for fin in (placed.fin for placed in figures.fins):
@@ -339,10 +342,10 @@ def _sections_svg(figures: Figures) -> str:
         parts.append(f'<path class="board-outline" fill="none" stroke="currentColor" '
                      f'stroke-width="2.5" stroke-linejoin="round" '
                      f'd="{_path(cut.points * (1, -1) + (0, base))}z"/>')
-        parts += [f'<rect class="board-stringer" x="{across - wide / 2:.2f}" '
-                  f'y="{base - cut.thickness_mm:.1f}" width="{wide:.2f}" '
+        parts += [f'<rect class="board-stringer" x="{strip.across - strip.wide / 2:.2f}" '
+                  f'y="{base - cut.thickness_mm:.1f}" width="{strip.wide:.2f}" '
                   f'height="{cut.thickness_mm:.1f}" fill="currentColor" opacity="0.45"/>'
-                  for across, wide in figures.strips]
+                  for strip in figures.strips]
         y = base - min(cut.low_mm, 0) + font * 0.9
     top = _open("Sections, seen from the tail", (-width / 2, 0, width, y), font, "")
     return top + "".join(parts) + "</svg>"

@@ -61,11 +61,10 @@ def draw_outline(
 
 def _inside(canvas: Canvas, figures: Figures, place, scale: float, upright: bool) -> None:
     """Stringer, stations with their widths, fins and plug."""
-    length = figures.numbers.length_mm
     canvas.setStrokeGray(0.45)
-    for across, wood in figures.strips:
-        canvas.setLineWidth(max(wood * scale, 0.3))
-        canvas.line(*place((figures.stop_mm, across)), *place((length - 8, across)))
+    for strip in figures.strips:
+        canvas.setLineWidth(max(strip.wide * scale, 0.3))
+        canvas.line(*place((strip.start, strip.across)), *place((strip.stop, strip.across)))
     canvas.setStrokeGray(0)
     for fin in (placed.fin for placed in figures.fins):
         canvas.setLineWidth(1.4)

@@ -207,6 +207,20 @@ def test_the_stringer_is_drawn_in_its_own_width_everywhere():
     assert 'width="6.35"' in drawing_of(SHORT, stringer="quarter").outline
 
 
+@each_board
+def test_a_stringer_never_stands_out_of_the_board(numbers):
+    body = body_of(numbers)
+    for strip in figures_of(numbers, stringer="double").strips:
+        for x in (strip.start, strip.stop):
+            right, left = body.half_widths(x)
+            assert (right if strip.across > 0 else left) >= abs(strip.across)
+        assert strip.stop - strip.start > 0.75 * numbers.length_mm
+
+
+def test_a_board_narrower_than_its_stringers_is_still_drawn():
+    assert drawing_of(BoardNumbers(1800, 60, 40), stringer="double").outline
+
+
 def test_only_places_that_the_note_on_art_names_are_marked():
     assert zones_named("Rail fade, black nose") == ("nose", "rails")
     assert "board-zone" not in board_svg(SHORT, art="Clear, sanded")
