@@ -7,6 +7,7 @@ Letters are sized to be read where a drawing is 320 px wide; style sheets make t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from functools import cache, lru_cache
 from html import escape
@@ -267,7 +268,7 @@ def _tail_svg(figures: Figures, box_kind: str | None) -> str:
     for fin in (placed.fin for placed in figures.fins):
         parts.append(_fin(fin, top, box_kind))
         if across := fin.across_mm:
-            rail, y = across + np.copysign(fin.in_from_rail_mm, across), top - fin.rear_mm
+            rail, y = across + math.copysign(fin.in_from_rail_mm, across), top - fin.rear_mm
             parts.append(_line("board-measure", across, y, rail, y, 1.5))
     if figures.plug:
         parts.append(_circle("board-plug", figures.plug[1], top - figures.plug[0], PLUG_MM / 2))
@@ -411,8 +412,8 @@ def _fin(fin: Fin, length: float, box_kind: str | None) -> str:
 def _slot(front, rear, width: float) -> str:
     """A box with round ends, `width` mm across, along the line from front to rear."""
     (fx, fy), (rx, ry) = front, rear
-    size = float(np.hypot(rx - fx, ry - fy))
-    angle = np.degrees(np.arctan2(rx - fx, -(ry - fy)))
+    size = math.hypot(rx - fx, ry - fy)
+    angle = math.degrees(math.atan2(rx - fx, -(ry - fy)))
     return (f'<rect class="board-box" x="{-width / 2:.0f}" y="-6" width="{width:.0f}" '
             f'height="{size + 12:.0f}" rx="{width / 2:.0f}" fill="none" stroke="currentColor" '
             f'stroke-width="2.5" transform="translate({fx:.1f} {fy:.1f}) '
