@@ -11,12 +11,13 @@ from orders.tickets.sheets import FromTheBays, live_tickets, sheet_of
 from stages.log.fold import Position as Folded
 from stages.log.fold import Step
 from stages.log.models import Position
-from stages.scan.cards import card
+from stages.scan.cards import card, label_of
 from stages.scan.cautions import DEFER, cautions
 from stages.scan.oddities import odd_about
 
 _NOTHING = "–"  # as orders.specs.changes writes an empty field
 _ODD_ANYWAY = {"Notes for the bays", "Art", "Extras"}
+_AT_THE_HEAD = ["length_nm", "width_nm", "thickness_nm"]
 
 
 def print_tickets(numbers: Sequence[int]) -> bytes | None:
@@ -84,9 +85,10 @@ def _step_words(step: Step) -> str:
 def _groups(spec: SpecRevision, names: list[str]) -> list[tuple[str, list[tuple[str, str]]]]:
     """For each bay what it reads; a row two bays read stands at the first of them.
 
-    The usual places of fins are left to the drawing: paper has room for what was asked for.
+    What stands large at the head is not said again, and the usual places of fins are left to the
+    drawing: paper has room for what was asked for.
     """
-    seen, groups = set(), []
+    seen, groups = {label_of(name) for name in _AT_THE_HEAD}, []
     for name in names:
         rows = [
             (row.label, row.value)
