@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from orders.blanks.queries import blanks_of
 from orders.cutfiles.queries import names_in_use
 from orders.factory.models import Factory
 from orders.specs.changes import changes_between
@@ -11,7 +12,7 @@ from orders.tickets.sheets import FromTheBays, live_tickets, sheet_of
 from stages.log.fold import Position as Folded
 from stages.log.fold import Step
 from stages.log.models import Position
-from stages.scan.cards import card, label_of
+from stages.scan.cards import card, label_of, shapes
 from stages.scan.cautions import DEFER, cautions
 from stages.scan.oddities import odd_about
 
@@ -23,7 +24,7 @@ _AT_THE_HEAD = ["length_nm", "width_nm", "thickness_nm"]
 def print_tickets(numbers: Sequence[int]) -> bytes | None:
     """The live tickets of these boards as one PDF; None when none of them has one.
 
-    Four queries however many there are.
+    Five queries however many there are.
     """
     tickets = list(live_tickets(numbers))
     if not tickets:
@@ -34,6 +35,7 @@ def print_tickets(numbers: Sequence[int]) -> bytes | None:
     steps = {board: Folded.from_json(folded).steps for board, folded in positions}
     before = _revisions_before(tickets)
     cut_from = names_in_use([ticket.revision for ticket in tickets])
+    blanks = blanks_of(boards)
     return tickets_pdf(
         [
             sheet_of(
@@ -44,6 +46,7 @@ def print_tickets(numbers: Sequence[int]) -> bytes | None:
                     steps.get(ticket.board_id, ()),
                     before.get(ticket.board_id),
                     cut_from.get(ticket.revision_id, ()),
+                    blanks.get(ticket.board_id, ""),
                 ),
             )
             for ticket in tickets
@@ -63,12 +66,13 @@ def _bays(
     steps: tuple[Step, ...],
     before: SpecRevision | None,
     cut_from: Sequence[str],
+    blank: str,
 ) -> FromTheBays:
     names = list(dict.fromkeys(step.name for step in steps))
     mind = dict.fromkeys(words for name in names for words in cautions(name, spec.resin))
     return FromTheBays(
         steps=[_step_words(step) for step in steps],
-        groups=_groups(spec, names),
+        groups=_groups(spec, names, blank),
         odd=[
             *_changed(before, spec),
             *(f"{odd.title}: {odd.text}" for odd in odd_about(spec)),
@@ -82,7 +86,9 @@ def _step_words(step: Step) -> str:
     return step.name if step.attempt == 1 else f"{step.name}, again"
 
 
-def _groups(spec: SpecRevision, names: list[str]) -> list[tuple[str, list[tuple[str, str]]]]:
+def _groups(
+    spec: SpecRevision, names: list[str], blank: str
+) -> list[tuple[str, list[tuple[str, str]]]]:
     """For each bay what it reads; a row two bays read stands at the first of them.
 
     What stands large at the head is not said again, and the usual places of fins are left to the
@@ -95,6 +101,8 @@ def _groups(spec: SpecRevision, names: list[str]) -> list[tuple[str, list[tuple[
             for row in card(spec, name)
             if row.label not in seen and not row.usual
         ]
+        if blank and shapes(name) and "Blank" not in seen:
+            rows.append(("Blank", blank))
         seen |= {label for label, _ in rows}
         if rows:
             groups.append((name, rows))

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from orders.accounts.models import User
+from orders.blanks.queries import blanks_of
 from orders.rides.models import RideNote
 from orders.rides.queries import said_before
 from orders.specs.changes import Change
@@ -119,7 +120,7 @@ def sheet(
         rework=sent_back_because(board, step),
         said=said_before(board, live_spec) if step and shapes(stage) else [],
         odd=odd_about(live_spec),
-        rows=card(live_spec, stage, changes),
+        rows=card(live_spec, stage, changes) + _blank(board, stage),
         cautions=cautions(stage, live_spec.resin) if step else [],
         length_mm=live_spec.length_nm // NM_PER_MM,
         width_mm=live_spec.width_nm // NM_PER_MM,
@@ -128,6 +129,12 @@ def sheet(
         typed=tap.payload if tap else {},
         carried=[(WHY + code, reason) for code, reason in overrides.items()],
     )
+
+
+def _blank(board, stage: str) -> list[Row]:
+    """For who shapes: which blank of the rack the board comes out of."""
+    names = blanks_of([board]) if stage and shapes(stage) else {}
+    return [Row("Blank", name) for name in names.values()]
 
 
 def _logged(ref: str, board, user: User) -> Logged | None:

@@ -2,9 +2,12 @@
 
 from datetime import timedelta
 
+import pypdfium2 as pdfium
 import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
+from django.urls import reverse
+from pytest_django.asserts import assertContains
 
 from orders.blanks.actions import (
     count_blanks,
@@ -20,6 +23,7 @@ from orders.orderbook.actions import BoardAsked, cancel_order, change_board
 from orders.shape.numbers import BoardNumbers
 from orders.shape.units import parse_length
 from stages.floor.actions import cancel_released_board, change_released_board, release_board
+from stages.floor.papers import print_tickets
 from stages.log.fold import Kind
 from tests.orders.blanks.making import kept
 from tests.world import MONDAY
@@ -271,3 +275,14 @@ def test_stations_that_make_no_blank_are_refused(world, places, sentence):
             for x in places]
     with pytest.raises(ValidationError, match=sentence):
         keep_blank(blank=Blank(name="X"), values={"stations": rows})
+
+
+def test_the_ticket_and_the_shaping_bay_name_the_blank(world, client):
+    blank = kept()
+    board = set_aside(world, blank)
+    release_board(board=board, by=world.cleo, at=MONDAY)
+    paper = pdfium.PdfDocument(print_tickets([board.number]))[0].get_textpage()
+    assert blank.name in paper.get_text_range()
+    client.force_login(world.inka, backend="orders.accounts.backends.PasswordBackend")
+    page = client.get(reverse("ticket", args=[board.tickets.get().code]))
+    assertContains(page, f'<th scope="row">Blank</th><td>{blank.name}</td>', html=True)
