@@ -155,10 +155,10 @@ class NumbersForm(forms.ModelForm):
     def fresh_sketch(self) -> Sketch | None:
         if self.is_bound:
             self.is_valid()
-            spec = self._typed(self.cleaned_data)
+            spec, odd = self._typed(self.cleaned_data), self.odd
         else:
-            spec = self._initial_spec()
-        return sketch_of(spec) if spec else None
+            spec, odd = self._initial_spec(), None
+        return sketch_of(spec, odd) if spec else None
 
     def _initial_spec(self) -> BoardNumbers | None:
         """What an untouched form shows: its instance with what it was opened with on top."""

@@ -59,8 +59,8 @@ _WHOLE = {
 }
 
 
-def sketch_of(spec: BoardNumbers) -> Sketch | None:
-    """None when no board can have these numbers."""
+def sketch_of(spec: BoardNumbers, odd: list[str] | None = None) -> Sketch | None:
+    """None when no board can have these numbers. `odd` where it is known already or not shown."""
     shape = shape_of(spec)
     if impossible_numbers(shape):
         return None
@@ -71,7 +71,8 @@ def sketch_of(spec: BoardNumbers) -> Sketch | None:
         **drawn_with(spec),
         art=_art(spec),
     )
-    odd = second_look(spec, shape)
+    if odd is None:
+        odd = second_look(spec, shape)
     return Sketch(spec, drawing, estimate_litres(shape), litres_band(shape), odd)
 
 
@@ -95,7 +96,7 @@ def redrawn(text: str) -> Sketch | None:
             return None
         if any(isinstance(value, int) is not (name in _WHOLE) for name, value in values.items()):
             return None
-        before = sketch_of(SpecRevision(**values))
+        before = sketch_of(SpecRevision(**values), odd=[])
     except (ArithmeticError, TypeError, ValueError, KeyError):
         return None
     return replace(before, stale=True) if before else None

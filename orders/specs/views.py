@@ -20,7 +20,7 @@ def spec(request, pk):
         SpecRevision.objects.select_related("board__order", "design_version__design", "made_by"),
         pk=pk,
     )
-    sketch = sketch_of(found)
+    sketch = sketch_of(found, odd=[])
     context = {
         "spec": found,
         "board": found.board,
