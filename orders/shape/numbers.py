@@ -149,18 +149,21 @@ _FOIL_AT_IN = {"shortboard": 72, "fish": 68, "mid_length": 86, "longboard": 110,
 # of the same width and thickness with more litres.
 _NARROW, _BROAD = 0.255, 0.283
 _BROAD_FOIL = {"nose": 0.765, "tail": 0.825}
+_SHORTBOARD = BOARD_CLASSES.index("shortboard")
+_FOIL_SHARE = {
+    end: np.array([getattr(TYPICAL[name], f"{end}_thickness") for name in BOARD_CLASSES])
+    for end in ("nose", "tail")}
+_FOIL_AT = 1 - FOOT_MM / (INCH_MM / 2 * np.array([_FOIL_AT_IN[name] for name in BOARD_CLASSES]))
 
 
 def _usual_foil(typed: np.ndarray, kind: np.ndarray, end: str) -> np.ndarray:
     """The usual thickness a foot from this end, as a share of the thickest, (boards,)."""
-    share = np.array([getattr(TYPICAL[name], f"{end}_thickness") for name in BOARD_CLASSES])
-    at = 1 - FOOT_MM / (INCH_MM / 2 * np.array([_FOIL_AT_IN[name] for name in BOARD_CLASSES]))
-    length = typed[:, AT["length"]]
+    share, length = _FOIL_SHARE[end], typed[:, AT["length"]]
     broad = np.clip((typed[:, AT["width"]] / length - _NARROW) / (_BROAD - _NARROW), 0, 1)
-    broad = np.where(kind == BOARD_CLASSES.index("shortboard"), broad, 0)
-    share = share[kind] + broad * (_BROAD_FOIL[end] - share[BOARD_CLASSES.index("shortboard")])
+    broad = np.where(kind == _SHORTBOARD, broad, 0)
+    share = share[kind] + broad * (_BROAD_FOIL[end] - share[_SHORTBOARD])
     fall = 1 - _TIP_THICKNESS[end]
-    power = np.log((1 - share) / fall) / np.log(at[kind])
+    power = np.log((1 - share) / fall) / np.log(_FOIL_AT[kind])
     return 1 - fall * np.clip(1 - 2 * FOOT_MM / length, 0, 1) ** power
 
 
@@ -186,22 +189,19 @@ def board_class(numbers: BoardNumbers) -> str:
     """The class the numbers fall in, unless one was named. Common practice, no source."""
     if numbers.board_class in TYPICAL:
         return numbers.board_class
-    return BOARD_CLASSES[_class_of(numbers.length_mm, numbers.width_mm)]
-
-
-def _class_of(length_mm: float, width_mm: float) -> int:
+    length_mm, width_mm = numbers.length_mm, numbers.width_mm
     if width_mm >= 27 * INCH_MM:
-        return 5
+        return "sup"
     if length_mm >= 82 * INCH_MM and (
             width_mm < 20 * INCH_MM
             or (length_mm >= 102 * INCH_MM and width_mm < 21.25 * INCH_MM)):
-        return 4
+        return "gun"
     if length_mm >= 102 * INCH_MM:
-        return 3
+        return "longboard"
     if length_mm >= 82 * INCH_MM:
-        return 2
+        return "mid_length"
     # A fish is short and wide: 5'8" x 21 is 0.31, a 6'2" x 19 1/2 shortboard 0.26.
-    return 1 if width_mm >= 0.29 * length_mm else 0
+    return "fish" if width_mm >= 0.29 * length_mm else "shortboard"
 
 
 @dataclass(frozen=True)
@@ -219,9 +219,7 @@ class Table:
     @classmethod
     def of(cls, boards: Sequence[BoardNumbers]) -> Table:
         typed = np.array([_row(board) for board in boards], dtype=float)
-        kind = np.array([BOARD_CLASSES.index(board.board_class)
-                         if board.board_class in TYPICAL
-                         else _class_of(board.length_mm, board.width_mm) for board in boards])
+        kind = np.array([BOARD_CLASSES.index(board_class(board)) for board in boards])
         given = ~np.isnan(typed)
         usual = (_FIXED[kind] + _OF_WIDTH[kind] * typed[:, AT["width"], None]
                  + _OF_THICKNESS[kind] * typed[:, AT["thickness"], None])
