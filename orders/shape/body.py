@@ -150,13 +150,13 @@ class Body:
     @cached_property
     def skin_mm2(self) -> tuple[float, float]:
         """(deck, bottom): areas of the surface from apex to apex, mm2."""
-        x = _eased(np.array([0.0]), np.array([self.length_mm]))[0][0]
+        places, weights = _eased(np.array([0.0]), np.array([self.length_mm]))
+        x = places[0]
         right, left = self.half_widths(x)
         girths = np.array([self.section.girth((r + le) / 2, t) for r, le, t in
                            zip(right, left, self.thickness(x), strict=True)])
         slope = np.gradient(self.rocker(x), x)
-        weights = _eased(np.array([0.0]), np.array([self.length_mm]))[1][0]
-        return tuple(float((girths[:, k] * np.sqrt(1 + slope**2) * weights).sum())
+        return tuple(float((girths[:, k] * np.sqrt(1 + slope**2) * weights[0]).sum())
                      for k in (0, 1))
 
 

@@ -9,8 +9,8 @@ With square and high at or above zero, power at least 2 and tip at most 1 it fal
 and its curvature keeps one sign: there is no bump and no hollow to draw. `tip` shapes the end:
 0.5 is an ellipse's, 1 runs straight into a point. Numbers too narrow at the foot for any of
 these follow a hyperbola instead, 1 - high * (sqrt(1 + square * u**2) - 1): straighter, and still
-without a bump. Narrower still than a straight line is
-hollow, and no board: see orders.shape.checks.
+without a bump. Narrower still than a straight line is hollow, and no board: see
+orders.shape.checks.
 
 Every function takes arrays, one element a board, so a thousand boards cost little more than one.
 """
@@ -98,11 +98,6 @@ class Through:
     foot: np.ndarray
     end: np.ndarray
     tip: np.ndarray
-
-
-def one_arc(to: Through) -> Arc:
-    """The arc that bends by itself as it likes."""
-    return _Fit.of(to).arc(np.inf)
 
 
 def pair_of_arcs(front: Through, rear: Through) -> tuple[Arc, Arc]:
