@@ -46,34 +46,48 @@ def change(request, number):
             )
         elif form.is_valid():
             had = reservation_of(board)
-            try:
-                change_released_board(
-                    board=board, spec=form.numbers(), reason=reason, by=request.user,
-                    at=timezone.now(),
-                )
-            except (ValidationError, Refused) as error:
-                why = error.sentence if isinstance(error, Refused) else " ".join(error.messages)
-            else:
-                messages.success(
-                    request,
-                    f"Board {number} is on revision {board.spec.number}. The old ticket is void: "
-                    "print the new one and swap it in the bay.",
-                )
+            numbers = form.numbers()
+            if not (why := why_not_reissued(request, board=board, spec=numbers, reason=reason)):
                 if had and (blank := _blank_now(board, had.blank)):
                     messages.warning(request, blank)
-                return redirect(f"{reverse('released')}?board={number}")
+                return to_new_ticket(board)
         focus_first_error(form)
-    folded = Folded.from_json(board.position.folded)
     context = {
         "board": board,
         "form": form,
         "reason": reason,
         "why": why,
         "odd_key": odd_key(form.odd) if form.odd else "",
-        "done": [step.name for step in folded.steps if step.finished_at],
+        "done": steps_done(board),
     }
     status = 422 if request.method == "POST" else 200
     return render(request, "stages/floor/change.html", context, status=status)
+
+
+def why_not_reissued(request, *, board: Board, spec: dict, reason: str) -> str:
+    """Puts the board on its next revision and says so on the next page; the reason if it cannot."""
+    try:
+        change_released_board(
+            board=board, spec=spec, reason=reason, by=request.user, at=timezone.now()
+        )
+    except (ValidationError, Refused) as error:
+        return error.sentence if isinstance(error, Refused) else " ".join(error.messages)
+    messages.success(
+        request,
+        f"Board {board.number} is on revision {board.spec.number}. The old ticket is void: "
+        "print the new one and swap it in the bay.",
+    )
+    return ""
+
+
+def to_new_ticket(board: Board):
+    return redirect(f"{reverse('released')}?board={board.number}")
+
+
+def steps_done(board: Board) -> list[str]:
+    """What the bays have finished already, which new numbers come too late for."""
+    folded = Folded.from_json(board.position.folded)
+    return [step.name for step in folded.steps if step.finished_at]
 
 
 def _blank_now(board, blank) -> str:

@@ -1,10 +1,7 @@
 """Other places for the fins of a board on the floor: a new revision, a new ticket."""
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -13,9 +10,7 @@ from orders.focus import focus_first_error
 from orders.orderbook.models import Board
 from orders.specs.fin_forms import MarksForm
 from orders.specs.fin_views import fin_context, looked
-from stages.floor.actions import change_released_board
-from stages.log.fold import Position as Folded
-from stages.log.fold import Refused
+from stages.floor.change_views import steps_done, to_new_ticket, why_not_reissued
 
 
 @allow(COUNTER)
@@ -43,29 +38,10 @@ def change_fins(request, number):
         if form.is_valid() and form.cleaned_data["seen"] != spec.number:
             why = f"Someone made revision {spec.number} meanwhile. Save again if this shall stand."
         elif form.is_valid():
-            try:
-                change_released_board(
-                    board=board,
-                    spec={"fin_marks": form.marks},
-                    reason=form.cleaned_data["reason"],
-                    by=request.user,
-                    at=timezone.now(),
-                )
-            except (ValidationError, Refused) as error:
-                why = error.sentence if isinstance(error, Refused) else " ".join(error.messages)
-            else:
-                messages.success(
-                    request,
-                    f"Board {number} is on revision {board.spec.number}. The old ticket is void: "
-                    "print the new one and swap it in the bay.",
-                )
-                return redirect(f"{reverse('released')}?board={number}")
+            marks, reason = {"fin_marks": form.marks}, form.cleaned_data["reason"]
+            if not (why := why_not_reissued(request, board=board, spec=marks, reason=reason)):
+                return to_new_ticket(board)
         focus_first_error(form)
-    folded = Folded.from_json(board.position.folded)
-    context = {
-        **fin_context(form, spec),
-        "why": why,
-        "done": [step.name for step in folded.steps if step.finished_at],
-    }
+    context = {**fin_context(form, spec), "why": why, "done": steps_done(board)}
     status = 422 if request.method == "POST" and not looking else 200
     return render(request, "stages/floor/change_fins.html", context, status=status)
