@@ -10,8 +10,7 @@ from orders.fit.earlier import Owned, hole_filled
 from orders.fit.guide import Guide, Span
 from orders.fit.rider import Ordered, Rider
 from orders.fit.words import half_litres, say_board_length, say_litres
-
-NM_PER_MM = 1_000_000
+from orders.shape.units import NM_PER_MM
 
 
 @dataclass(frozen=True)

@@ -22,8 +22,9 @@ from orders.glassing.working_time import (
 from orders.resins.models import GlassShop, ResinSystem
 from orders.shape.body import Body, body_of
 from orders.shape.mass import FOAM_KG_M3, STRINGER_MM, Mass, Span, board_mass
+from orders.shape.units import NM_PER_MM
 from orders.specs.choices import Finish
-from orders.specs.drawing import NM_PER_MM, shape_of
+from orders.specs.drawing import shape_of
 from orders.specs.models import BoardNumbers
 
 SIDES = ("deck", "bottom")

@@ -19,7 +19,7 @@ from orders.shape.figures import Figures, Text, figures_of, zones_named
 from orders.shape.fins import CENTRE_BOX_MM, PLUG_MM, Fin
 from orders.shape.numbers import FOOT_MM, BoardNumbers
 from orders.shape.outline import sides
-from orders.shape.units import format_dims, format_length
+from orders.shape.units import NM_PER_MM, format_dims, format_length
 
 _LEFT_MM, _RIGHT_MM, _TOP_MM, _BOTTOM_MM = 95, 200, 30, 95
 # Letters of 12 px where the drawing is 320 px wide.
@@ -360,7 +360,7 @@ def _open(title: str, box: tuple[float, ...], font: float, description: str) -> 
 
 
 def _nm(mm: float) -> int:
-    return round(mm * 1_000_000)
+    return round(mm * NM_PER_MM)
 
 
 def _plan(points: np.ndarray, length: float) -> np.ndarray:

@@ -5,10 +5,10 @@ from orders.shape.figures import Figures, figures_of
 from orders.shape.numbers import BoardNumbers as Shape
 from orders.shape.numbers import LeftSide
 from orders.shape.svg import silhouette
+from orders.shape.units import NM_PER_MM
 from orders.specs.choices import LeashPlug
 from orders.specs.models import BoardNumbers
 
-NM_PER_MM = 1_000_000
 # The shape's lengths by the spec's fields, where the names differ.
 _SHAPE_NAMES = {"tail_end": "tail_block"}
 _LENGTHS = [

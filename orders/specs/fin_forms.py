@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django import forms
 
+from orders.factory.models import Factory
 from orders.shape.fin_words import (
     Expected,
     degrees_words,
@@ -28,7 +29,6 @@ from orders.shape.outline import OutlineError
 from orders.specs.choices import LeashPlug
 from orders.specs.drawing import shape_of
 from orders.specs.fields import LengthField
-from orders.specs.fin_marks import unit
 from orders.specs.models import BoardNumbers
 
 _LABELS = {
@@ -68,6 +68,7 @@ class MarksForm(forms.Form):
     def __init__(self, *args, spec: BoardNumbers, saving: bool = True, **kwargs):
         super().__init__(*args, **kwargs)
         self.spec, self.marks = spec, dict(spec.fin_marks)
+        self.unit = Factory.current().length_unit
         for name in ("seen", "reason"):
             self.fields[name].required = saving
         try:
@@ -100,13 +101,13 @@ class MarksForm(forms.Form):
                 error_messages={"invalid": "Type degrees, such as 6 or 7.5."},
             )
         over = " over 4 1/2 in" if number == "toe_nm" else ""
-        about = say(usual.middle, unit(), exact=False).rstrip('"').removesuffix(" mm")
+        about = say(usual.middle, self.unit, exact=False).rstrip('"').removesuffix(" mm")
         field = LengthField(
             bare="in",
             label=_LABELS[number],
             required=False,
             initial=kept,
-            help_text=f"usual {range_words(usual, unit())}{over}",
+            help_text=f"usual {range_words(usual, self.unit)}{over}",
         )
         field.widget.attrs["placeholder"] = f"≈ {about}"
         return field
@@ -168,7 +169,7 @@ class MarksForm(forms.Form):
             for fin in fin_layout(self.shape, self.spec.fin_setup, self.marks):
                 thick = foam_there(self.shape, fin)
                 least[fin.key] = min(thick, least.get(fin.key, thick))
-        return {key: say(thick, unit(), exact=False) for key, thick in least.items()}
+        return {key: say(thick, self.unit, exact=False) for key, thick in least.items()}
 
 
 def _numbers_of(place: Place) -> tuple[str, ...]:

@@ -1,15 +1,11 @@
 """Where a spec's fins and plug stand, in the factory's words."""
 
-from orders.factory.models import Factory, LengthUnit
+from orders.factory.models import Factory
 from orders.shape.fin_words import Line, fin_lines
 from orders.shape.outline import OutlineError
 from orders.specs.choices import LeashPlug
 from orders.specs.drawing import shape_of
 from orders.specs.models import BoardNumbers
-
-
-def unit() -> str:
-    return "mm" if Factory.current().length_unit == LengthUnit.MILLIMETRES else "in"
 
 
 def fin_lines_of(spec: BoardNumbers) -> list[Line]:
@@ -19,7 +15,7 @@ def fin_lines_of(spec: BoardNumbers) -> list[Line]:
             shape_of(spec),
             spec.fin_setup,
             spec.fin_marks,
-            unit=unit(),
+            unit=Factory.current().length_unit,
             leash_plug=spec.leash_plug != LeashPlug.NONE,
         )
     except OutlineError:

@@ -8,12 +8,13 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from orders.accounts.access import COUNTER, EVERYONE_SIGNED_IN, allow
+from orders.factory.models import Factory
 from orders.focus import focus_first_error
 from orders.orderbook.actions import BoardAsked, change_board
 from orders.shape.svg import drawing_of
 from orders.specs.choices import LeashPlug
 from orders.specs.fin_forms import MarksForm
-from orders.specs.fin_marks import fin_lines_of, unit
+from orders.specs.fin_marks import fin_lines_of
 from orders.specs.models import SpecRevision
 
 
@@ -91,7 +92,7 @@ def fin_context(form: MarksForm, spec: SpecRevision) -> dict:
     if form.shape is not None:
         svg = drawing_of(
             form.shape,
-            unit=unit(),
+            unit=Factory.current().length_unit,
             fin_setup=spec.fin_setup,
             fin_marks=form.marks if form.readable() else spec.fin_marks,
             box_kind=spec.box_kind,

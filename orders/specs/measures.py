@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from orders.shape.body import body_of
 from orders.shape.numbers import INCH_MM
 from orders.shape.outline import OutlineError
-from orders.shape.units import format_length
-from orders.specs.drawing import NM_PER_MM, shape_of
+from orders.shape.units import NM_PER_MM, format_length
+from orders.specs.drawing import shape_of
 from orders.specs.models import BoardNumbers
 
 # What is read off the curves is good to this, in inches or millimetres.

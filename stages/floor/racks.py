@@ -12,11 +12,10 @@ from zoneinfo import ZoneInfo
 from django.utils.html import escape
 from django.utils.safestring import SafeString
 
-from orders.shape.units import format_length
+from orders.shape.units import NM_PER_MM, format_length
 from orders.specs.choices import TailShape
 from stages.log.fold import State
 
-NM_PER_MM = 1_000_000
 # One scale for the whole floor, in CSS pixels a millimetre: a 9'6" longboard is 145 px tall.
 SCALE, DENSE_SCALE = 0.05, 0.042
 DENSE_FROM = 60  # boards on the floor

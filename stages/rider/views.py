@@ -16,7 +16,7 @@ from orders.orderbook.models import Board
 from orders.rides.actions import note_ride
 from orders.rides.forms import RiderForm
 from orders.rides.queries import open_note
-from orders.specs.drawing import NM_PER_MM
+from orders.shape.units import NM_PER_MM
 from stages.rider.progress import progress_for
 
 

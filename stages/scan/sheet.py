@@ -8,8 +8,8 @@ from orders.accounts.models import User
 from orders.blanks.queries import blanks_of
 from orders.rides.models import RideNote
 from orders.rides.queries import said_before
+from orders.shape.units import NM_PER_MM
 from orders.specs.changes import Change
-from orders.specs.drawing import NM_PER_MM
 from orders.tickets.models import Ticket
 from stages.log.fold import Kind, Position, Refused, Step
 from stages.log.models import Entry
