@@ -14,12 +14,6 @@ from tests.world import MONDAY
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def counter(client, world):
-    client.force_login(world.cleo, backend="orders.accounts.backends.PasswordBackend")
-    return client
-
-
 def changed(world, board, **changes):
     values = {**world.spec(), **changes}
     return change_board(

@@ -12,12 +12,6 @@ from tests.world import MONDAY
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def counter(client, world):
-    client.force_login(world.cleo)
-    return client
-
-
 @pytest.mark.parametrize("words", ["ase tang", "Åse", "TANGVÆR", "tangvaer", "923 45", "ase@ex"])
 def test_a_customer_is_found_by_part_of_a_name_a_phone_or_an_email(world, words):
     assert find_customers(words) == [world.rider]

@@ -24,12 +24,6 @@ SIX_TWO = 74 * 25_400_000
 NEW = "/orders/new/"
 
 
-@pytest.fixture
-def counter(client, world):
-    client.force_login(world.cleo)
-    return client
-
-
 def typed(world, **changes) -> dict:
     """What the counter types for a plain board of a known rider."""
     return {
@@ -399,3 +393,9 @@ def test_a_design_may_be_chosen_when_numbers_stand_in_the_form_already(counter, 
     )
     assert page.status_code == 200
     assert 'value="20 1/4"' in page.content.decode()
+
+
+def test_a_redraw_asks_the_rack_of_blanks_once(counter, world):
+    with CaptureQueriesContext(connection) as asked:
+        counter.post("/orders/draw/", typed(world))
+    assert sum('FROM "orders_blank"' in query["sql"] for query in asked) == 1

@@ -28,12 +28,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def counter(client, world):
-    client.force_login(world.cleo)
-    return client
-
-
-@pytest.fixture
 def board(world):
     return world.ordered()
 

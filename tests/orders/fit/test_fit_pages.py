@@ -26,12 +26,6 @@ HTMX = {"HTTP_HX_REQUEST": "true"}
 
 
 @pytest.fixture
-def counter(client, world):
-    client.force_login(world.cleo)
-    return client
-
-
-@pytest.fixture
 def learner(world):
     return keep_rider(
         customer=world.rider, at=MONDAY, mass_g=90_000, mass_written="kg",

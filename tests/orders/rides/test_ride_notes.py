@@ -18,12 +18,6 @@ pytestmark = pytest.mark.django_db
 SAID_ON = date(2026, 3, 1)
 
 
-@pytest.fixture
-def counter(client, world):
-    client.force_login(world.cleo, backend="orders.accounts.backends.PasswordBackend")
-    return client
-
-
 def said(world, board, words="Slides out at speed", *, on=SAID_ON, by="cleo", **scales):
     return note_ride(
         board=board,
