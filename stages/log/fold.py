@@ -24,6 +24,14 @@ class Kind(StrEnum):
     NOTED = "noted"
     HANDED_OVER = "handed_over"
     CANCELLED = "cancelled"
+    UNDONE = "undone"
+    JOINED = "joined"
+    LEFT = "left"
+    MIXED = "mixed"
+    SCRAPPED = "scrapped"
+    SENT_OUT = "sent_out"
+    CAME_BACK = "came_back"
+    PAID_AGAIN = "paid_again"
 
 
 class State(StrEnum):
@@ -34,9 +42,11 @@ class State(StrEnum):
     READY = "ready"
     HANDED_OVER = "handed_over"
     CANCELLED = "cancelled"
+    AWAY = "away"
+    SCRAPPED = "scrapped"
 
 
-CLOSED = {State.HANDED_OVER, State.CANCELLED}
+CLOSED = {State.HANDED_OVER, State.CANCELLED, State.SCRAPPED}
 HANDS_ON = {Kind.TAKEN, Kind.PAUSED, Kind.FINISHED, Kind.PASSED, Kind.SENT_BACK}
 
 

@@ -9,6 +9,7 @@ from django import forms
 from orders.tickets.code import CODE_LENGTH, CodeError, read_code
 from stages.log.fold import Kind
 from stages.log.record import MAY_OVERRIDE
+from stages.scan.payloads import READERS, TapError
 
 WORST_CLOCK = timedelta(minutes=5)
 OLDEST = timedelta(days=7)
@@ -20,6 +21,10 @@ _KINDS = {
     Kind.SENT_BACK,
     Kind.HELD,
     Kind.LET_GO,
+    Kind.UNDONE,
+    Kind.JOINED,
+    Kind.LEFT,
+    Kind.MIXED,
 }
 WHY = "why-"
 
@@ -56,10 +61,6 @@ class CodeForm(forms.Form):
             raise forms.ValidationError(str(error)) from None
 
 
-class TapError(ValueError):
-    """The tap cannot be read; nothing was logged."""
-
-
 @dataclass(frozen=True)
 class Tap:
     """One tap as it was sent."""
@@ -86,26 +87,11 @@ def read_tap(data, *, now: datetime) -> Tap:
         ref=ref,
         kind=kind,
         step=int(step) if step.isdecimal() and len(step) < 5 else None,
-        payload=_payload(kind, data),
+        payload=READERS[kind](data) if kind in READERS else {},
         overrides={code: data[WHY + code][:200] for code in MAY_OVERRIDE if WHY + code in data},
         device=data.get("device", ""),
         happened_at=device_time(data.get("happened_at", ""), now=now),
     )
-
-
-def _payload(kind: Kind, data) -> dict:
-    note = data.get("note", "").strip()[:500]
-    if kind is Kind.SENT_BACK:
-        to = data.get("to", "")
-        return {
-            "to": int(to) if to.isdecimal() and len(to) < 5 else None,
-            "defect": data.get("defect", "").strip()[:60],
-            "note": note,
-        }
-    if kind is Kind.HELD:
-        chosen = data.get("reason", "").strip()[:60]
-        return {"reason": ": ".join(part for part in (chosen, note) if part)}
-    return {}
 
 
 def device_time(text: str, *, now: datetime) -> datetime | None:

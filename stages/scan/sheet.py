@@ -11,8 +11,13 @@ from orders.rides.queries import said_before
 from orders.shape.units import NM_PER_MM
 from orders.specs.changes import Change
 from orders.tickets.models import Ticket
+from stages.defects import part as defects
 from stages.log.fold import Kind, Position, Refused, Step
 from stages.log.models import Entry
+from stages.mixing import part as mixing
+from stages.outside import part as outside
+from stages.photos import part as photos
+from stages.quality import part as quality
 from stages.scan.cards import Row, card, shapes
 from stages.scan.cautions import cautions
 from stages.scan.defects import DEFECTS, HOLD_REASONS
@@ -31,6 +36,15 @@ _DONE = {
     Kind.LET_GO: "let go",
 }
 _BAD = {Kind.SENT_BACK, Kind.HELD}
+
+# What other features add to the page, under the name its template knows.
+PARTS = {
+    "mixing": mixing.part_of,
+    "photos": photos.part_of,
+    "defects": defects.part_of,
+    "quality": quality.part_of,
+    "outside": outside.part_of,
+}
 
 
 @dataclass(frozen=True)
@@ -63,6 +77,7 @@ class Sheet:
     typed: dict = field(default_factory=dict)
     # Reasons given already for other stops, sent along with the next one.
     carried: list[tuple[str, str]] = field(default_factory=list)
+    parts: dict = field(default_factory=dict)
     defects: tuple[str, ...] = DEFECTS
     hold_reasons: tuple[str, ...] = HOLD_REASONS
 
@@ -128,6 +143,9 @@ def sheet(
         refused=refused.sentence if refused else "",
         typed=tap.payload if tap else {},
         carried=[(WHY + code, reason) for code, reason in overrides.items()],
+        parts={
+            name: part_of(ticket, position, user=user, now=now) for name, part_of in PARTS.items()
+        },
     )
 
 

@@ -1,0 +1,47 @@
+"""What the fields beside a tap mean, by the kind of entry: the form's data in, the payload out."""
+
+from stages.log.fold import Kind
+
+
+class TapError(ValueError):
+    """The tap cannot be read; nothing was logged. Says why, where a person can mend it."""
+
+
+def number_in(data, name: str) -> int | None:
+    """A small whole number among the fields; None where there is none."""
+    text = data.get(name, "")
+    return int(text) if text.isdecimal() and len(text) < 5 else None
+
+
+def _taken(data) -> dict:
+    payload = {}
+    if data.get("condition") == "good":
+        payload["condition"] = "good"
+    if (ahead := number_in(data, "ahead")) is not None:
+        payload["ahead"] = ahead
+    return payload
+
+
+def _sent_back(data) -> dict:
+    return {
+        "to": number_in(data, "to"),
+        "defect": data.get("defect", "").strip()[:60],
+        "note": data.get("note", "").strip()[:500],
+    }
+
+
+def _held(data) -> dict:
+    chosen, note = data.get("reason", "").strip()[:60], data.get("note", "").strip()[:500]
+    return {"reason": ": ".join(part for part in (chosen, note) if part)}
+
+
+def _undone(data) -> dict:
+    return {"ref": data.get("undo", "")[:36]}
+
+
+READERS = {
+    Kind.TAKEN: _taken,
+    Kind.SENT_BACK: _sent_back,
+    Kind.HELD: _held,
+    Kind.UNDONE: _undone,
+}
