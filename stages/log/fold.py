@@ -5,7 +5,7 @@ times come from the devices and are never let run backwards. Rebuilding from the
 the same position as keeping it entry by entry, which `manage.py verify_log` proves.
 """
 
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import MISSING, dataclass, field, fields, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
@@ -47,7 +47,13 @@ class State(StrEnum):
 
 
 CLOSED = {State.HANDED_OVER, State.CANCELLED, State.SCRAPPED}
-HANDS_ON = {Kind.TAKEN, Kind.PAUSED, Kind.FINISHED, Kind.PASSED, Kind.SENT_BACK}
+AFTER_CLOSING = {Kind.NOTED, Kind.PAID_AGAIN}
+HANDS_ON = {Kind.TAKEN, Kind.PAUSED, Kind.FINISHED, Kind.PASSED, Kind.SENT_BACK, Kind.MIXED}
+_NOT_WHILE_AWAY = HANDS_ON | {Kind.HELD, Kind.JOINED, Kind.SENT_OUT}
+
+# A tap can be taken back by the one who made it, this long after.
+UNDO_FOR = timedelta(seconds=60)
+_UNDOABLE = HANDS_ON | {Kind.HELD, Kind.LET_GO, Kind.JOINED, Kind.LEFT}
 
 
 class Refused(Exception):
@@ -75,6 +81,7 @@ class Event:
     revision: int | None = None
     payload: dict = field(default_factory=dict)
     overrides: frozenset[str] = frozenset()
+    ref: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,11 +103,28 @@ class Step:
     held_s: int = 0
     by: int | None = None
     outcome: str = ""
+    # Seconds of those who lent a second pair of hands, by person.
+    helped: dict[str, int] = field(default_factory=dict)
+    # The manager's word on whether a repeated step is paid; None: the first attempt is, others not.
+    paid_again: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Helper:
+    """A second pair of hands on a board, and since when."""
+
+    who: int
+    name: str
+    since: datetime
 
 
 @dataclass(frozen=True, slots=True)
 class Position:
-    """Where a board is after its entries so far."""
+    """Where a board is after its entries so far.
+
+    `last` is the entry that led here and where the board was before it. It is known only while
+    entries are folded one after another; it is no part of what is kept.
+    """
 
     seq: int
     state: State
@@ -115,6 +139,9 @@ class Position:
     held_reason: str = ""
     rests_until: datetime | None = None
     passed_at: datetime | None = None
+    helpers: tuple[Helper, ...] = ()
+    away: dict = field(default_factory=dict)
+    last: "tuple[Event, Position] | None" = field(default=None, compare=False, repr=False)
 
     @property
     def step(self) -> Step | None:
@@ -140,6 +167,10 @@ class Position:
         """What differs from the defaults, in plain values: a tap reads and writes it all."""
         whole = _told(self, _POSITION_DEFAULTS)
         whole["steps"] = [_told(step, _STEP_DEFAULTS) for step in self.steps]
+        if self.helpers:
+            whole["helpers"] = [
+                [helper.who, helper.name, helper.since.isoformat()] for helper in self.helpers
+            ]
         return whole
 
     @classmethod
@@ -147,11 +178,24 @@ class Position:
         values = _read(data, _MOMENTS)
         values["state"] = State(data["state"])
         values["steps"] = tuple(Step(**_read(step, _STEP_MOMENTS)) for step in data["steps"])
+        if "helpers" in data:
+            values["helpers"] = tuple(
+                Helper(who, name, datetime.fromisoformat(since))
+                for who, name, since in data["helpers"]
+            )
         return cls(**values)
 
 
-_POSITION_DEFAULTS = {field.name: field.default for field in fields(Position)}
-_STEP_DEFAULTS = {field.name: field.default for field in fields(Step)}
+def _defaults(cls) -> dict:
+    return {
+        one.name: one.default if one.default_factory is MISSING else one.default_factory()
+        for one in fields(cls)
+        if one.name != "last"
+    }
+
+
+_POSITION_DEFAULTS = _defaults(Position)
+_STEP_DEFAULTS = _defaults(Step)
 _STEP_MOMENTS = {"arrived_at", "taken_at", "finished_at", "rest_until"}
 _MOMENTS = {"since", "last_at", "released_at", "rests_until", "passed_at"}
 
@@ -180,17 +224,24 @@ def fold(position: Position | None, event: Event) -> Position:
         return _released(event)
     if event.kind is Kind.RELEASED:
         raise Refused("released_already", "This board is on the floor already.")
-    if position.state in CLOSED and event.kind is not Kind.NOTED:
+    if position.state in CLOSED and event.kind not in AFTER_CLOSING:
         raise Refused("closed", f"This board is {_words(position.state)}. Nothing more to log.")
+    if position.state is State.AWAY and event.kind in _NOT_WHILE_AWAY:
+        raise Refused("away", f"This board is away {_where(position)}. Log first that it is back.")
     event = replace(event, at=max(event.at, position.last_at))
     if event.kind in HANDS_ON:
         _same_paper(position, event)
     after = _STEPS[event.kind](position, event)
-    return replace(after, seq=position.seq + 1, last_at=event.at)
+    before = replace(position, last=None)
+    return replace(after, seq=position.seq + 1, last_at=event.at, last=(event, before))
 
 
 def _words(state: State) -> str:
     return state.value.replace("_", " ")
+
+
+def _where(position: Position) -> str:
+    return f"at {position.away['bay_name']}, due back {position.away['due']}"
 
 
 def _same_paper(position: Position, event: Event) -> None:
@@ -252,6 +303,8 @@ def _taken(position: Position, event: Event) -> Position:
                 f"Too early: it rests for another {left} after {position.previous.name}.",
                 passable=True,
             )
+    if (ahead := event.payload.get("ahead")) is not None:
+        position = _done_ahead(position, ahead, event)
     step = position.step
     if position.state is State.RESTING:
         before = position.previous
@@ -269,6 +322,30 @@ def _taken(position: Position, event: Event) -> Position:
     )
 
 
+def _done_ahead(position: Position, ahead: int, event: Event) -> Position:
+    """A later step before the present one. The places in the route stay in order: the steps move."""
+    index = position.index
+    if not index < ahead < len(position.steps):
+        raise Refused("no_such_step", "Choose a later step of this board.")
+    first, moved = position.step, position.steps[ahead]
+    if position.started:
+        raise Refused("started", f"{first.name} has been started. Finish it first.")
+    if "out_of_order" not in event.overrides:
+        raise Refused(
+            "out_of_order", f"{first.name} comes before {moved.name}.", passable=True
+        )
+    waiting = position.steps[index : ahead + 1]
+    slots = [step.slot for step in waiting]
+    order = (replace(moved, arrived_at=first.arrived_at), *waiting[:-1])
+    steps = tuple(
+        replace(step, slot=slot, arrived_at=step.arrived_at if place == 0 else None)
+        for place, (slot, step) in enumerate(zip(slots, order, strict=True))
+    )
+    return replace(
+        position, steps=(*position.steps[:index], *steps, *position.steps[ahead + 1 :])
+    )
+
+
 def _in_their_hands(position: Position, event: Event) -> None:
     if position.state is not State.IN_HAND:
         raise Refused("not_in_hand", "Nobody has this board in hand. Take it in hand first.")
@@ -279,7 +356,9 @@ def _in_their_hands(position: Position, event: Event) -> None:
 
 
 def _put_down(position: Position, at: datetime) -> Position:
-    """Out of the hands that hold it, the time in them added to the step."""
+    """Out of all hands, the time in them added to the step."""
+    for helper in position.helpers:
+        position = _without(position, helper, at)
     touched = int((at - position.since).total_seconds())
     step = replace(position.step, touch_s=position.step.touch_s + touched)
     return replace(
@@ -289,6 +368,42 @@ def _put_down(position: Position, at: datetime) -> Position:
         holder_name="",
         since=at,
     )
+
+
+def _joined(position: Position, event: Event) -> Position:
+    if position.state is not State.IN_HAND:
+        raise Refused("not_in_hand", "Nobody has this board in hand. Take it in hand yourself.")
+    if event.by in _hands(position):
+        raise Refused("yours_already", "You have this board in hand already.")
+    helper = Helper(event.by, event.by_name, event.at)
+    return replace(position, helpers=(*position.helpers, helper))
+
+
+def _left(position: Position, event: Event) -> Position:
+    for helper in position.helpers:
+        if helper.who == event.by:
+            return _without(position, helper, event.at)
+    raise Refused("not_helping", "You are not helping with this board.")
+
+
+def _hands(position: Position) -> set[int]:
+    return {position.holder, *(helper.who for helper in position.helpers)}
+
+
+def _without(position: Position, helper: Helper, at: datetime) -> Position:
+    step, who = position.step, str(helper.who)
+    seconds = step.helped.get(who, 0) + int((at - helper.since).total_seconds())
+    step = replace(step, helped={**step.helped, who: seconds})
+    rest = tuple(one for one in position.helpers if one != helper)
+    return replace(_with_step(position, position.index, step), helpers=rest)
+
+
+def _mixed(position: Position, event: Event) -> Position:
+    if position.state is not State.IN_HAND or event.by not in _hands(position):
+        _in_their_hands(position, event)
+    if not event.payload.get("pot"):
+        raise Refused("no_pot", "Say which pot was mixed.")
+    return position
 
 
 def _paused(position: Position, event: Event) -> Position:
@@ -302,19 +417,25 @@ def _finished(position: Position, event: Event) -> Position:
         raise Refused(
             "must_judge", f"{position.step.name} passes a board or sends it back. Choose one."
         )
-    return _step_done(_put_down(position, event.at), event.at, "done")
+    return _step_done(_put_down(position, event.at), event, "done")
 
 
 def _passed(position: Position, event: Event) -> Position:
     _in_their_hands(position, event)
     if not position.step.inspects:
         raise Refused("not_judging", f"{position.step.name} does not pass boards. Finish the step.")
-    return _step_done(_put_down(position, event.at), event.at, "passed")
+    return _step_done(_put_down(position, event.at), event, "passed")
 
 
-def _step_done(position: Position, at: datetime, outcome: str) -> Position:
+def _step_done(position: Position, event: Event, outcome: str) -> Position:
+    """The step finished; its rest is the one worked out for this coat, else the stage's own."""
+    step, at = position.step, event.at
+    rest_s = event.payload.get("rest_s", step.rest_s) if outcome != "sent_back" else 0
+    return _onwards(position, at, rest_until=at + timedelta(seconds=rest_s), outcome=outcome)
+
+
+def _onwards(position: Position, at: datetime, *, rest_until: datetime, outcome: str) -> Position:
     step = position.step
-    rest_until = at + timedelta(seconds=step.rest_s if outcome != "sent_back" else 0)
     done = replace(step, finished_at=at, rest_until=rest_until, outcome=outcome)
     position = replace(
         _with_step(position, position.index, done), index=position.index + 1, since=at
@@ -328,12 +449,16 @@ def _step_done(position: Position, at: datetime, outcome: str) -> Position:
 
 
 def _sent_back(position: Position, event: Event) -> Position:
-    """Back to an earlier step: it and every step up to here are to be done again."""
-    if position.state is State.READY:
-        last = len(position.steps) - 1
-    else:
+    """Back to an earlier step: it and every step up to here are to be done again.
+
+    From their hands this step is done again too. A board that nobody has begun here, or that is
+    ready, is sent back by who receives it: then only the steps before are done again.
+    """
+    waits = position.state in {State.WAITING, State.RESTING} and not position.started
+    received = waits or position.state is State.READY
+    if not received:
         _in_their_hands(position, event)
-        last = position.index
+    last = position.index - 1 if received else position.index
     to = event.payload.get("to")
     # A later step of the round before is not a step back: it would leave out the ones between.
     if (
@@ -344,8 +469,29 @@ def _sent_back(position: Position, event: Event) -> Position:
         raise Refused("no_such_step", "Choose which step the board goes back to.")
     if not event.payload.get("defect"):
         raise Refused("no_defect", "Say what is wrong with the board.")
-    latest = {step.slot: step for step in position.steps[: last + 1]}
-    again = tuple(
+    again = _again(position.steps[: last + 1], to)
+    if not received:
+        down = _put_down(position, event.at)
+        steps = (*down.steps[: last + 1], *again, *down.steps[last + 1 :])
+        return _step_done(replace(down, steps=steps), event, "sent_back")
+    later = position.steps[last + 1 :]
+    if later:
+        later = (replace(later[0], arrived_at=None), *later[1:])
+    first = replace(again[0], arrived_at=event.at)
+    return replace(
+        position,
+        steps=(*position.steps[: last + 1], first, *again[1:], *later),
+        state=State.WAITING,
+        since=event.at,
+        passed_at=None,
+        rests_until=None,
+    )
+
+
+def _again(done: tuple[Step, ...], to: int) -> tuple[Step, ...]:
+    """One more attempt at the place of step `to` and at each after it, up to the last of `done`."""
+    latest = {step.slot: step for step in done}
+    return tuple(
         Step(
             slot=slot,
             stage=latest[slot].stage,
@@ -355,26 +501,9 @@ def _sent_back(position: Position, event: Event) -> Position:
             inspects=latest[slot].inspects,
             attempt=latest[slot].attempt + 1,
         )
-        for slot in range(position.steps[to].slot, position.steps[last].slot + 1)
+        for slot in range(done[to].slot, done[-1].slot + 1)
         if slot in latest
     )
-    steps = position.steps[: last + 1] + again + position.steps[last + 1 :]
-    if position.state is State.READY:
-        position = replace(
-            position, steps=steps, state=State.WAITING, since=event.at, passed_at=None
-        )
-        return _with_step(position, position.index, replace(position.step, arrived_at=event.at))
-    return _step_done(
-        replace(_put_down(position, event.at), steps=_joined(position, event, steps)),
-        event.at,
-        "sent_back",
-    )
-
-
-def _joined(position: Position, event: Event, steps: tuple[Step, ...]) -> tuple[Step, ...]:
-    """`steps` with the current one as it is after being put down."""
-    down = _put_down(position, event.at).step
-    return (*steps[: position.index], down, *steps[position.index + 1 :])
 
 
 def _held(position: Position, event: Event) -> Position:
@@ -429,8 +558,79 @@ def _cancelled(position: Position, event: Event) -> Position:
     if position.state is State.IN_HAND:
         position = _put_down(position, event.at)
     return replace(
-        position, state=State.CANCELLED, since=event.at, held_reason="", rests_until=None
+        position, state=State.CANCELLED, since=event.at, held_reason="", rests_until=None, away={}
     )
+
+
+def _undone(position: Position, event: Event) -> Position:
+    """Where the board was before its last entry, if that was this person's own, a moment ago."""
+    last, before = position.last or (None, None)
+    if last is None or last.kind not in _UNDOABLE or last.ref != event.payload.get("ref"):
+        raise Refused("undo_not_last", "Something else was logged since. Scan the board again.")
+    if last.by != event.by:
+        raise Refused("undo_not_yours", f"{last.by_name} logged that, not you.")
+    if event.at - last.at > UNDO_FOR:
+        raise Refused("undo_too_late", "That was more than a minute ago. Scan the board again.")
+    return before
+
+
+def _scrapped(position: Position, event: Event) -> Position:
+    if not str(event.payload.get("reason", "")).strip():
+        raise Refused("no_reason", "Say why the board cannot be saved.")
+    if position.state is State.IN_HAND:
+        position = _put_down(position, event.at)
+    return replace(
+        position,
+        state=State.SCRAPPED,
+        since=event.at,
+        held_reason="",
+        rests_until=None,
+        away={},
+    )
+
+
+def _sent_out(position: Position, event: Event) -> Position:
+    if position.state_at(event.at) is not State.WAITING or position.started:
+        at = f"{position.step.name}: {_words(position.state)}" if position.step else "the rack"
+        raise Refused("not_waiting", f"Only a board that waits can be sent out; this is at {at}.")
+    return replace(
+        position, state=State.AWAY, since=event.at, rests_until=None, away=dict(event.payload)
+    )
+
+
+def _came_back(position: Position, event: Event) -> Position:
+    """Back from outside, where the next `done` steps were done; nobody of ours touched it there."""
+    if position.state is not State.AWAY:
+        raise Refused("not_away", "This board is not away.")
+    done, left = event.payload.get("done"), len(position.steps) - position.index
+    if not isinstance(done, int) or not 0 <= done <= left:
+        raise Refused("no_such_step", "Say how many steps were done outside.")
+    sent_at = position.since
+    position = replace(position, state=State.WAITING, since=event.at, away={})
+    for number in range(1, done + 1):
+        step = position.step
+        arrived = min(step.arrived_at or sent_at, sent_at)
+        step = replace(step, arrived_at=arrived, taken_at=sent_at)
+        rest_s = step.rest_s if number == done else 0
+        position = _onwards(
+            _with_step(position, position.index, step),
+            event.at,
+            rest_until=event.at + timedelta(seconds=rest_s),
+            outcome="passed" if step.inspects else "done",
+        )
+    return position
+
+
+def _paid_again(position: Position, event: Event) -> Position:
+    index, paid = event.payload.get("step"), event.payload.get("paid")
+    if (
+        not isinstance(index, int)
+        or not isinstance(paid, bool)
+        or not 0 <= index < len(position.steps)
+        or position.steps[index].attempt == 1
+    ):
+        raise Refused("no_such_step", "Choose a step that was done again.")
+    return _with_step(position, index, replace(position.steps[index], paid_again=paid))
 
 
 def _with_step(position: Position, index: int, step: Step) -> Position:
@@ -459,4 +659,12 @@ _STEPS = {
     Kind.NOTED: _nothing_moves,
     Kind.HANDED_OVER: _handed_over,
     Kind.CANCELLED: _cancelled,
+    Kind.UNDONE: _undone,
+    Kind.JOINED: _joined,
+    Kind.LEFT: _left,
+    Kind.MIXED: _mixed,
+    Kind.SCRAPPED: _scrapped,
+    Kind.SENT_OUT: _sent_out,
+    Kind.CAME_BACK: _came_back,
+    Kind.PAID_AGAIN: _paid_again,
 }

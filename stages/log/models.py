@@ -79,6 +79,12 @@ class Position(models.Model):
         return f"board {self.board_id}: {self.state}"
 
 
+class VisitQuerySet(models.QuerySet):
+    def paid(self):
+        """Each step once; done again only where the manager said so."""
+        return self.filter(models.Q(attempt=1) | models.Q(paid_again=True))
+
+
 class Visit(models.Model):
     """A finished step: one stay of one board at one stage. A projection of its entries."""
 
@@ -94,6 +100,10 @@ class Visit(models.Model):
     touch_s = models.PositiveIntegerField(help_text="seconds in hands")
     held_s = models.PositiveIntegerField(help_text="seconds held")
     outcome = models.CharField(max_length=10)
+    helped = models.JSONField("seconds of helping hands, by person", default=dict)
+    paid_again = models.BooleanField(null=True, help_text="the manager's word on a repeated step")
+
+    objects = VisitQuerySet.as_manager()
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["board", "step"], name="visit_once")]

@@ -16,6 +16,8 @@ def write_projection(board_id: int, before: Folded | None, after: Folded) -> Non
     known = before.steps if before else ()
     for index, step in enumerate(after.steps):
         if step.finished_at is None:
+            if index < len(known) and known[index].finished_at is not None:
+                Visit.objects.filter(board=board_id, step=index).delete()
             continue
         if index >= len(known) or known[index].finished_at is None:
             Visit.objects.create(board_id=board_id, step=index, **visit_values(step))
@@ -63,4 +65,6 @@ def visit_values(step: Step) -> dict:
         "touch_s": step.touch_s,
         "held_s": step.held_s,
         "outcome": step.outcome,
+        "helped": step.helped,
+        "paid_again": step.paid_again,
     }

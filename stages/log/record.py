@@ -82,10 +82,13 @@ def _write_again(entry: Entry) -> Entry:
 def _write(entry: Entry, read: dict | None) -> Entry:
     """One try. An entry sent twice shows as a refusal or a clash, so only then is it looked for."""
     with transaction.atomic():
-        if read is None:
-            rows = Position.objects.filter(pk=entry.board_id).values_list("folded", flat=True)
-            read = next(iter(rows), None)
-        before = Folded.from_json(read) if read else None
+        if entry.kind == Kind.UNDONE:
+            before = _folded_anew(entry.board_id)
+        else:
+            if read is None:
+                rows = Position.objects.filter(pk=entry.board_id).values_list("folded", flat=True)
+                read = next(iter(rows), None)
+            before = Folded.from_json(read) if read else None
         event = event_of(entry)
         try:
             after = fold(before, event)
@@ -102,6 +105,15 @@ def _write(entry: Entry, read: dict | None) -> Entry:
         entry.save(force_insert=True)
         write_projection(entry.board_id, before, after)
     return entry
+
+
+def _folded_anew(board_id: int) -> Folded | None:
+    """The position with the way that led to it, which undoing needs and the row does not keep."""
+    position = None
+    entries = Entry.objects.filter(board=board_id).select_related("by").order_by("seq")
+    for entry in entries:
+        position = fold(position, event_of(entry))
+    return position
 
 
 def _kept(entry: Entry) -> Entry | None:
@@ -125,6 +137,7 @@ def event_of(entry: Entry, by_name: str | None = None) -> Event:
         revision=entry.ticket_revision,
         payload=entry.payload,
         overrides=frozenset(entry.payload.get("overrides", ())),
+        ref=str(entry.ref),
     )
 
 
