@@ -323,7 +323,7 @@ def _taken(position: Position, event: Event) -> Position:
 
 
 def _done_ahead(position: Position, ahead: int, event: Event) -> Position:
-    """A later step before the present one. The places in the route stay in order: the steps move."""
+    """A later step before the present one. Places in the route stay in order: the steps move."""
     index = position.index
     if not index < ahead < len(position.steps):
         raise Refused("no_such_step", "Choose a later step of this board.")
@@ -593,6 +593,8 @@ def _sent_out(position: Position, event: Event) -> Position:
     if position.state_at(event.at) is not State.WAITING or position.started:
         at = f"{position.step.name}: {_words(position.state)}" if position.step else "the rack"
         raise Refused("not_waiting", f"Only a board that waits can be sent out; this is at {at}.")
+    if not event.payload.get("bay_name") or not event.payload.get("due"):
+        raise Refused("no_bay", "Say which bay it goes to, and when it is due back.")
     return replace(
         position, state=State.AWAY, since=event.at, rests_until=None, away=dict(event.payload)
     )
