@@ -303,14 +303,10 @@ def _taken(position: Position, event: Event) -> Position:
                 f"Too early: it rests for another {left} after {position.previous.name}.",
                 passable=True,
             )
+    position = _rest_over(position, at)
     if (ahead := event.payload.get("ahead")) is not None:
         position = _done_ahead(position, ahead, event)
     step = position.step
-    if position.state is State.RESTING:
-        before = position.previous
-        if at < before.rest_until:
-            position = _with_step(position, position.index - 1, replace(before, rest_until=at))
-            step = replace(step, arrived_at=at)
     step = replace(step, taken_at=step.taken_at or at, by=event.by)
     return replace(
         _with_step(position, position.index, step),
@@ -320,6 +316,15 @@ def _taken(position: Position, event: Event) -> Position:
         since=at,
         rests_until=None,
     )
+
+
+def _rest_over(position: Position, at: datetime) -> Position:
+    """What rests still is disturbed now: the rest ends, and the step after it begins to count."""
+    if position.state is not State.RESTING or at >= position.previous.rest_until:
+        return position
+    before = replace(position.previous, rest_until=at)
+    position = _with_step(position, position.index - 1, before)
+    return _with_step(position, position.index, replace(position.step, arrived_at=at))
 
 
 def _done_ahead(position: Position, ahead: int, event: Event) -> Position:
@@ -334,16 +339,23 @@ def _done_ahead(position: Position, ahead: int, event: Event) -> Position:
         raise Refused(
             "out_of_order", f"{first.name} comes before {moved.name}.", passable=True
         )
-    waiting = position.steps[index : ahead + 1]
-    slots = [step.slot for step in waiting]
-    order = (replace(moved, arrived_at=first.arrived_at), *waiting[:-1])
-    steps = tuple(
-        replace(step, slot=slot, arrived_at=step.arrived_at if place == 0 else None)
-        for place, (slot, step) in enumerate(zip(slots, order, strict=True))
-    )
+    moved, first = _waited(moved, first), _waited(first, None)
+    between = position.steps[index + 1 : ahead]
+    slots = [step.slot for step in position.steps[index : ahead + 1]]
+    steps = [
+        replace(step, slot=slot)
+        for slot, step in zip(slots, (moved, first, *between), strict=True)
+    ]
     return replace(
         position, steps=(*position.steps[:index], *steps, *position.steps[ahead + 1 :])
     )
+
+
+def _waited(step: Step, instead_of: Step | None) -> Step:
+    """`step` with the waiting that was counted for another one so far, or with none."""
+    if instead_of is None:
+        return replace(step, arrived_at=None, held_s=0)
+    return replace(step, arrived_at=instead_of.arrived_at, held_s=instead_of.held_s)
 
 
 def _in_their_hands(position: Position, event: Event) -> None:
@@ -474,10 +486,12 @@ def _sent_back(position: Position, event: Event) -> Position:
         down = _put_down(position, event.at)
         steps = (*down.steps[: last + 1], *again, *down.steps[last + 1 :])
         return _step_done(replace(down, steps=steps), event, "sent_back")
+    position = _rest_over(position, event.at)
     later = position.steps[last + 1 :]
     if later:
-        later = (replace(later[0], arrived_at=None), *later[1:])
-    first = replace(again[0], arrived_at=event.at)
+        first, later = _waited(again[0], later[0]), (_waited(later[0], None), *later[1:])
+    else:
+        first = replace(again[0], arrived_at=event.at)
     return replace(
         position,
         steps=(*position.steps[: last + 1], first, *again[1:], *later),
@@ -607,12 +621,10 @@ def _came_back(position: Position, event: Event) -> Position:
     done, left = event.payload.get("done"), len(position.steps) - position.index
     if not isinstance(done, int) or not 0 <= done <= left:
         raise Refused("no_such_step", "Say how many steps were done outside.")
-    sent_at = position.since
+    taken_at = position.since
     position = replace(position, state=State.WAITING, since=event.at, away={})
     for number in range(1, done + 1):
-        step = position.step
-        arrived = min(step.arrived_at or sent_at, sent_at)
-        step = replace(step, arrived_at=arrived, taken_at=sent_at)
+        step, taken_at = replace(position.step, taken_at=taken_at), event.at
         rest_s = step.rest_s if number == done else 0
         position = _onwards(
             _with_step(position, position.index, step),

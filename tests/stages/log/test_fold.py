@@ -1,6 +1,7 @@
 """The fold by itself: no database."""
 
 import json
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -42,6 +43,12 @@ def events(draw):
         Kind.SENT_BACK: {"to": draw(st.integers(0, 5)), "defect": "pinholes"},
         Kind.HELD: {"reason": "no boxes"},
         Kind.REISSUED: {"revision": draw(st.integers(1, 4))},
+        Kind.MIXED: {"pot": "a pot"},
+        Kind.SCRAPPED: {"reason": "snapped"},
+        Kind.SENT_OUT: {"bay": 1, "bay_name": "the lining shop", "due": "2026-05-04"},
+        Kind.CAME_BACK: {"done": draw(st.integers(0, 3))},
+        Kind.PAID_AGAIN: {"step": draw(st.integers(0, 5)), "paid": draw(st.booleans())},
+        Kind.UNDONE: {"ref": ""},
     }.get(kind, {})
     return event(
         kind,
@@ -64,6 +71,8 @@ def test_folding_in_two_halves_through_json_is_folding_at_once(before, after):
     half = folded(RELEASED, *before)
     kept = Position.from_json(json.loads(json.dumps(half.to_json())))
     assert kept == half
+    # What led there is not kept: who undoes reads the entries again.
+    kept = replace(kept, last=half.last)
     assert folded(*after, start=kept) == folded(RELEASED, *before, *after)
 
 
@@ -72,9 +81,10 @@ def test_time_never_runs_backwards_and_the_parts_never_outgrow_the_whole(day):
     position = folded(RELEASED)
     for each in day:
         before, position = position, folded(each, start=position)
+        undone = each.kind is Kind.UNDONE and position.seq > before.seq
         assert position.last_at >= before.last_at
         assert position.since <= position.last_at
-        assert position.index >= before.index
+        assert position.index >= before.index or undone
         cursor = position.steps[0].arrived_at
         for step in position.steps[: position.index]:
             assert cursor <= step.arrived_at <= step.taken_at <= step.finished_at
@@ -135,3 +145,64 @@ def test_a_board_found_wrong_on_the_rack_has_no_longer_passed():
     assert (position.state, position.passed_at) == (State.READY, START + timedelta(minutes=2015))
     back = fold(position, event(Kind.SENT_BACK, 5000, payload={"to": 2, "defect": "pinholes"}))
     assert (back.state, back.passed_at, back.step.attempt) == (State.WAITING, None, 2)
+
+
+def test_a_tap_is_taken_back_within_a_minute_by_who_made_it():
+    taken = event(Kind.TAKEN, 10, ref="a")
+    position = folded(RELEASED, taken)
+    undo = {"payload": {"ref": "a"}}
+    back = fold(position, event(Kind.UNDONE, 10.9, **undo))
+    assert (back.state, back.holder, back.step.taken_at) == (State.WAITING, None, None)
+    assert back.seq == 3
+    for late, by, code in ((11.1, 1, "undo_too_late"), (10.5, 2, "undo_not_yours")):
+        with pytest.raises(Refused) as refused:
+            fold(position, event(Kind.UNDONE, late, by, **undo))
+        assert refused.value.code == code
+
+
+def test_who_receives_a_board_sends_it_back_without_taking_it():
+    """Sanding looks at the lamination: only the glassing is done again, and no time is lost."""
+    position = folded(RELEASED, *DONE[:4])
+    back = fold(position, event(Kind.SENT_BACK, 3000, 2, payload={"to": 1, "defect": "dry weave"}))
+    assert [(step.name, step.attempt) for step in back.steps] == [
+        ("Shaping", 1), ("Glassing", 1), ("Glassing", 2), ("QC", 1),
+    ]
+    assert (back.state, back.index, back.step.arrived_at) == (
+        State.WAITING, 2, START + timedelta(minutes=1280),
+    )
+
+
+def test_a_step_done_ahead_takes_the_place_of_the_one_before_it():
+    position = folded(RELEASED)
+    early = event(
+        Kind.TAKEN, 5, payload={"ahead": 1}, overrides=frozenset({"out_of_order"})
+    )
+    position = fold(position, early)
+    assert [(step.slot, step.name) for step in position.steps] == [
+        (0, "Glassing"), (1, "Shaping"), (2, "QC"),
+    ]
+    with pytest.raises(Refused, match="Shaping comes before Glassing"):
+        fold(folded(RELEASED), event(Kind.TAKEN, 5, payload={"ahead": 1}))
+
+
+def test_a_second_pair_of_hands_leaves_with_the_first():
+    position = folded(
+        RELEASED, event(Kind.TAKEN, 10), event(Kind.JOINED, 20, 2), event(Kind.FINISHED, 50)
+    )
+    assert (position.helpers, position.steps[0].helped) == ((), {"2": 30 * 60})
+
+
+def test_what_is_done_outside_is_nobodys_touch_and_rests_on_its_return():
+    out = {"bay": 4, "bay_name": "the glass shop", "due": "2026-03-10"}
+    position = folded(
+        RELEASED, *DONE[:2], event(Kind.SENT_OUT, 200, payload=out),
+    )
+    assert position.state is State.AWAY
+    with pytest.raises(Refused, match="away at the glass shop, due back 2026-03-10"):
+        fold(position, event(Kind.TAKEN, 210))
+    back = fold(position, event(Kind.CAME_BACK, 5000, payload={"done": 1}))
+    glassing = back.steps[1]
+    assert (back.state, back.step.name, glassing.touch_s) == (State.RESTING, "QC", 0)
+    assert (glassing.taken_at, glassing.finished_at) == (
+        START + timedelta(minutes=200), START + timedelta(minutes=5000),
+    )

@@ -35,9 +35,10 @@ pytestmark = pytest.mark.django_db
 
 LONG = bool(os.environ.get("RACKBOUND_LONG"))
 BOARDS = st.integers(0, 1)
-PEOPLE = st.sampled_from(["inka", "bo", "wide", "mara"])
-GUARDS = st.frozensets(st.sampled_from(["resting", "old_ticket", "not_yours"]))
-HANDS_ON = ["taken", "paused", "finished", "passed", "sent_back"]
+PEOPLE_NAMES = ["inka", "bo", "wide", "mara"]
+PEOPLE = st.sampled_from(PEOPLE_NAMES)
+GUARDS = st.frozensets(st.sampled_from(["resting", "old_ticket", "not_yours", "out_of_order"]))
+HANDS_ON = ["taken", "paused", "finished", "passed", "sent_back", "joined", "left", "mixed"]
 ROUTE = [
     # Rests of a quarter to sixteen hours, an inspection half-way and one at the end.
     ("Shaping", 0),
@@ -113,9 +114,44 @@ class Bays(RuleBasedStateMachine):
             step=None if stale is None else max(0, model.here + stale),
             revision=None if old_paper is None else max(1, model.revision + old_paper),
             passes=passes,
-            payload={"to": back, "defect": "sand-through"} if kind == "sent_back" else {},
+            payload={
+                "sent_back": {"to": back, "defect": "sand-through"},
+                "mixed": {"pot": "a pot"},
+                "taken": {"ahead": back} if back % 4 == 3 else {},
+                "finished": {"rest_s": 600 * back} if back % 2 else {},
+            }.get(kind, {}),
             late=late,
         )
+
+    @precondition(lambda self: self.sent)
+    @rule(
+        which=BOARDS, who=PEOPLE, own=st.booleans(), older=st.sampled_from([0, 0, 0, 1]),
+        seconds=st.sampled_from([0, 10, 40, 61]),
+    )
+    def undo(self, which, who, own, older, seconds):
+        """Mostly one's own last tap in time; sometimes another's, an older one, or too late."""
+        model = self.models[which]
+        refs = [ref for ref, board, _ in self.sent if board == which]
+        if len(refs) <= older:
+            return
+        if own and model.last and model.last[2]:
+            who = model.last[2]
+        self.now += timedelta(seconds=seconds)
+        self.attempt(which, "undone", who, payload={"ref": str(refs[-1 - older])})
+
+    @rule(which=BOARDS, done=st.integers(0, 3), days=st.integers(0, 9), early=st.booleans())
+    def send_out(self, which, done, days, early):
+        """To another shop, where some steps are done, and back."""
+        if early:
+            self.now += timedelta(hours=20)
+        due = {"bay": 1, "bay_name": "the lining shop", "due": "2026-05-04"}
+        self.attempt(which, "sent_out", "mara", payload=due)
+        self.now += timedelta(days=days)
+        self.attempt(which, "came_back", "mara", payload={"done": done})
+
+    @rule(which=BOARDS, step=st.integers(0, 9), paid=st.booleans())
+    def pay_again(self, which, step, paid):
+        self.attempt(which, "paid_again", "mara", payload={"step": step, "paid": paid})
 
     @rule(
         which=BOARDS,
@@ -199,7 +235,7 @@ class Bays(RuleBasedStateMachine):
             self.attempt(which, "let_go", "mara")
 
     @precondition(lambda self: any(model.entries > 20 for model in self.models))
-    @rule(which=BOARDS, kind=st.sampled_from(["cancelled"] + ["handed_over"] * 7))
+    @rule(which=BOARDS, kind=st.sampled_from(["cancelled", "scrapped"] + ["handed_over"] * 7))
     def leave(self, which, kind):
         kept = self.attempt(which, kind, "mara", payload={"reason": "as asked"})
         if kept and kind == "cancelled":
@@ -269,8 +305,8 @@ class Bays(RuleBasedStateMachine):
             if names and model.steps[model.here]["name"] not in names:
                 expected = "no_skill"
         if expected is None:
-            self.write(which, kind, who, happened_at=happened_at, passes=passes, **more)
-            model.do(kind, at, who, payload=payload)
+            entry = self.write(which, kind, who, happened_at=happened_at, passes=passes, **more)
+            model.do(kind, at, who, payload=payload, ref=str(entry.ref))
             return True
         with pytest.raises(Refused) as refused:
             self.write(which, kind, who, happened_at=happened_at, passes=passes, **more)
@@ -319,6 +355,9 @@ class Bays(RuleBasedStateMachine):
         assert row.revision == model.revision
         assert ("waiting" if row.state == "resting" else row.state) == model.state()
         assert (row.holder and row.holder.username) == model.hands
+        helping = Folded.from_json(row.folded).helpers
+        names = {getattr(self.world, name).pk: name for name in PEOPLE_NAMES}
+        assert {names[helper.who]: helper.since for helper in helping} == model.helpers
         expected = None if model.ready else model.steps[model.here]["name"]
         assert (row.stage and row.stage.name) == expected
         steps = Folded.from_json(row.folded).steps
@@ -335,6 +374,11 @@ class Bays(RuleBasedStateMachine):
     def every_second_is_queue_touch_rest_or_held(self, board, model):
         visits = list(Visit.objects.filter(board=board).order_by("step"))
         assert {visit.step: visit.outcome for visit in visits} == model.done
+        names = {str(getattr(self.world, name).pk): name for name in PEOPLE_NAMES}
+        for visit in visits:
+            for who, seconds in visit.helped.items():
+                assert seconds == model.helped[visit.step, names[who]]
+            assert visit.paid_again == model.paid.get(visit.step)
         for visit in visits:
             assert visit.arrived_at <= visit.taken_at <= visit.finished_at <= visit.rest_until
             assert visit.touch_s == model.seconds(visit.step, "touch")
