@@ -1,7 +1,18 @@
 """Gathers the models of every feature package, where Django looks for them."""
 
 from stages.crew.models import CrewMember
+from stages.devices.models import BayTablet
 from stages.log.models import Entry, Position, Visit
 from stages.routes.models import Bay, Route, RouteStep, Stage
 
-__all__ = ["Bay", "CrewMember", "Entry", "Position", "Route", "RouteStep", "Stage", "Visit"]
+__all__ = [
+    "Bay",
+    "BayTablet",
+    "CrewMember",
+    "Entry",
+    "Position",
+    "Route",
+    "RouteStep",
+    "Stage",
+    "Visit",
+]
