@@ -1,4 +1,5 @@
 
+import django.db.models.deletion
 from django.conf import settings
 from django.db import migrations, models
 
@@ -14,6 +15,13 @@ class Migration(migrations.Migration):
     ]
 
     operations = [
+        migrations.CreateModel(
+            name='BayTablet',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('placed_at', models.DateTimeField()),
+            ],
+        ),
         migrations.RemoveConstraint(
             model_name='entry',
             name='entry_kind_known',
@@ -41,6 +49,21 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='entry',
             constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['released', 'taken', 'paused', 'finished', 'passed', 'sent_back', 'held', 'let_go', 'reissued', 'promised', 'noted', 'handed_over', 'cancelled', 'undone', 'joined', 'left', 'mixed', 'scrapped', 'sent_out', 'came_back', 'paid_again'])), name='entry_kind_known'),
+        ),
+        migrations.AddField(
+            model_name='baytablet',
+            name='bay',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tablets', to='stages.bay'),
+        ),
+        migrations.AddField(
+            model_name='baytablet',
+            name='placed_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+        ),
+        migrations.AddField(
+            model_name='baytablet',
+            name='tablet',
+            field=models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='placed', to='orders.tablet'),
         ),
         refuse_changes('stages_entry'),
     ]
