@@ -8,7 +8,6 @@ import copy
 from collections import defaultdict
 from datetime import datetime, timedelta
 
-
 UNDOABLE = {
     *("taken", "paused", "finished", "passed", "sent_back", "mixed"),
     *("held", "let_go", "joined", "left"),
