@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from stages.scan.decoder import DETECTOR, DETECTOR_PARTS, WASM
+
 ROOT = Path(__file__).resolve().parents[2]
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
 
@@ -17,12 +19,22 @@ def test_vendored_files_are_the_ones_written_down():
     """Version, licence and checksum of every browser library kept here."""
     folder = ROOT / "static" / "vendor"
     written = tomllib.loads((folder / "VENDOR.toml").read_text())
-    there = {path.name for path in folder.iterdir()} - {"VENDOR.toml"}
     names = {name: entry[0] for name, entry in written.items()}
-    assert set(names) == there
+    texts = {f"licences/{text}" for entry in names.values() for text in entry.get("texts", [])}
+    there = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
+    assert there == {"VENDOR.toml", *names, *texts}
     for name, entry in names.items():
         assert {"name", "version", "licence", "source", "sha256"} <= set(entry)
+        assert entry["licence"] == "0BSD" or entry["texts"]  # the others must keep their notice
         assert hashlib.sha256((folder / name).read_bytes()).hexdigest() == entry["sha256"]
+
+
+def test_the_square_reader_is_the_one_its_script_was_built_for():
+    """One of another version fails with a vague "service unavailable", and only in the bay."""
+    folder = ROOT / "static"
+    script = (folder / DETECTOR_PARTS[0]).read_text()
+    assert hashlib.sha256((folder / WASM).read_bytes()).hexdigest() in script
+    assert all((folder / name).exists() for name in (DETECTOR, *DETECTOR_PARTS))
 
 
 @pytest.mark.parametrize("page", TEMPLATES, ids=lambda p: str(p.relative_to(ROOT / "templates")))
