@@ -3,6 +3,7 @@
 from stages.crew.models import CrewMember
 from stages.devices.models import BayTablet
 from stages.log.models import Entry, Position, Visit
+from stages.quality.models import QualityRules
 from stages.routes.models import Bay, Route, RouteStep, Stage
 
 __all__ = [
@@ -11,6 +12,7 @@ __all__ = [
     "CrewMember",
     "Entry",
     "Position",
+    "QualityRules",
     "Route",
     "RouteStep",
     "Stage",
