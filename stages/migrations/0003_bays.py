@@ -1,5 +1,7 @@
 
+import django.core.validators
 import django.db.models.deletion
+import orders.specs.models
 from django.conf import settings
 from django.db import migrations, models
 
@@ -20,6 +22,23 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('placed_at', models.DateTimeField()),
+            ],
+        ),
+        migrations.CreateModel(
+            name='QualityRules',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('sheet', models.BooleanField(default=True, verbose_name='a QC sheet is filled in before a board passes')),
+                ('name_hands', models.BooleanField(default=False, verbose_name="the board's record names the hands")),
+                ('length_nm', orders.specs.models.LengthField(default=6350000, validators=[django.core.validators.MinValueValidator(396875), django.core.validators.MaxValueValidator(101600000)], verbose_name='length')),
+                ('width_nm', orders.specs.models.LengthField(default=3175000, validators=[django.core.validators.MinValueValidator(396875), django.core.validators.MaxValueValidator(101600000)], verbose_name='widths')),
+                ('thickness_nm', orders.specs.models.LengthField(default=1587500, validators=[django.core.validators.MinValueValidator(396875), django.core.validators.MaxValueValidator(101600000)], verbose_name='thickness')),
+                ('place_nm', orders.specs.models.LengthField(default=12700000, validators=[django.core.validators.MinValueValidator(396875), django.core.validators.MaxValueValidator(101600000)], verbose_name='wide point')),
+                ('rocker_nm', orders.specs.models.LengthField(default=3175000, validators=[django.core.validators.MinValueValidator(396875), django.core.validators.MaxValueValidator(101600000)], verbose_name='rocker')),
+                ('fin_nm', orders.specs.models.LengthField(default=3175000, validators=[django.core.validators.MinValueValidator(396875), django.core.validators.MaxValueValidator(101600000)], verbose_name='fins and plug')),
+                ('even_nm', orders.specs.models.LengthField(default=1587500, validators=[django.core.validators.MinValueValidator(396875), django.core.validators.MaxValueValidator(101600000)], verbose_name='fins, left against right')),
+                ('mass_percent', models.PositiveSmallIntegerField(default=10, validators=[django.core.validators.MaxValueValidator(100)], verbose_name='mass, %')),
+                ('changed_at', models.DateTimeField(editable=False, null=True)),
             ],
         ),
         migrations.RemoveConstraint(
@@ -64,6 +83,15 @@ class Migration(migrations.Migration):
             model_name='baytablet',
             name='tablet',
             field=models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='placed', to='orders.tablet'),
+        ),
+        migrations.AddField(
+            model_name='qualityrules',
+            name='changed_by',
+            field=models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+        ),
+        migrations.AddConstraint(
+            model_name='qualityrules',
+            constraint=models.CheckConstraint(condition=models.Q(('pk', 1)), name='quality_rules_are_one_row'),
         ),
         refuse_changes('stages_entry'),
     ]
