@@ -124,4 +124,6 @@ def passed(position: Position, event: Event) -> Position:
     in_their_hands(position, event)
     if not position.step.inspects:
         raise Refused("not_judging", f"{position.step.name} does not pass boards. Finish the step.")
+    if event.payload.get("sheet", {}).get("open"):
+        raise Refused("sheet_open", "Not passed yet: look at the marked lines of the QC sheet.")
     return step_done(put_down(position, event.at), event, "passed")

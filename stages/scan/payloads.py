@@ -1,6 +1,7 @@
 """What the fields beside a tap mean, by the kind of entry: the form's data in, the payload out."""
 
 from stages.log.fold import Kind
+from stages.quality import taps as quality
 
 
 class TapError(ValueError):
@@ -41,6 +42,7 @@ def _undone(data) -> dict:
 
 READERS = {
     Kind.TAKEN: _taken,
+    Kind.PASSED: quality.passed,
     Kind.SENT_BACK: _sent_back,
     Kind.HELD: _held,
     Kind.UNDONE: _undone,
