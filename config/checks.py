@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.core.checks import Error, Warning, register
 
+from config.lan import host_of, is_this_machine
+
 # Up to 3.51.2 two connections that reset the write-ahead log at once could lose a commit; mended
 # in 3.51.3 and carried back to 3.50.7 and 3.44.6 (sqlite.org/changes.html).
 _MENDED = {(3, 44): 6, (3, 50): 7, (3, 51): 3}
@@ -56,7 +58,7 @@ def sqlite_keeps_what_it_acknowledged(app_configs, **kwargs):
 
 @register(deploy=True)
 def address_is_reachable(app_configs, **kwargs):
-    if "localhost" not in settings.PUBLIC_ADDRESS and "127.0.0.1" not in settings.PUBLIC_ADDRESS:
+    if not is_this_machine(host_of(settings.PUBLIC_ADDRESS)):
         return []
     return [
         Warning(

@@ -4,6 +4,7 @@ import os
 from pathlib import Path
 
 from config.env import env_bool, env_list, secret_key
+from config.lan import host_of, is_private
 from config.security import CONTENT_SECURITY_POLICY, PERMISSIONS_POLICY  # noqa: F401
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -18,6 +19,9 @@ HTTPS = env_bool("RACKBOUND_HTTPS")
 # The address printed in the QR of every ticket: what the phones in the bays can reach.
 PUBLIC_ADDRESS = os.environ.get("RACKBOUND_ADDRESS", "http://localhost:8000").rstrip("/")
 CSRF_TRUSTED_ORIGINS = [PUBLIC_ADDRESS]
+# Where the shop's own certificate authority is kept, and the plain-http door that hands it out.
+TLS_DIR = DATA_DIR / "tls"
+DOOR_PORT = os.environ.get("RACKBOUND_DOOR_PORT")
 
 INSTALLED_APPS = [
     "django.contrib.auth",
@@ -146,9 +150,14 @@ if HTTPS:
     SESSION_COOKIE_NAME = "__Host-session"
     CSRF_COOKIE_NAME = "__Host-csrf"
     SECURE_SSL_REDIRECT = True
+    # A public name stays https in browsers that saw it once. An address of the shop's own network
+    # does not: the day it goes back to plain http, the phones must still get in. Neighbouring names
+    # and browsers' built-in lists are for the owner of the name to bind, not for us.
     SECURE_HSTS_SECONDS = 31_536_000
-    SECURE_HSTS_INCLUDE_SUBDOMAINS = True
-    SECURE_HSTS_PRELOAD = True
+    SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
+    if is_private(host_of(PUBLIC_ADDRESS)):
+        SECURE_HSTS_SECONDS = 0
+        SILENCED_SYSTEM_CHECKS += ["security.W004"]
     if env_bool("RACKBOUND_BEHIND_PROXY"):
         SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 CSRF_COOKIE_SAMESITE = "Lax"

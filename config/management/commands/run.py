@@ -10,7 +10,15 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from config.authority import (
+    NotOurs,
+    authority_of,
+    ensure_authority,
+    ensure_certificate,
+    fingerprint,
+)
 from config.checks import sqlite_is_mended
+from config.lan import host_of, own_address
 
 # One process, several threads: SQLite's writers then take turns in its memory (config/sqlite).
 THREADS = 4
@@ -27,23 +35,53 @@ class Command(BaseCommand):
             help="serve to the shop's own network, not only this machine",
         )
         parser.add_argument("--empty", action="store_true", help="do not load the demo factory")
+        parser.add_argument(
+            "--tls",
+            action="store_true",
+            help="serve https with a certificate of the shop's own authority, made once",
+        )
         parser.add_argument("--certificate", help="TLS certificate (PEM), with --key")
         parser.add_argument("--key", help="TLS private key (PEM)")
 
-    def handle(self, *, port, lan, empty, certificate, key, **options):
+    def handle(self, *, port, lan, empty, tls, certificate, key, **options):
         if bool(certificate) != bool(key):
             raise CommandError("TLS needs both --certificate and --key.")
+        if tls and certificate:
+            raise CommandError("Either --tls, or a --certificate of your own with its --key.")
         host = "0.0.0.0" if lan else "127.0.0.1"
-        self._check_port(host, port)
+        door = port + 1 if tls else None
+        for one in filter(None, [port, door]):
+            self._check_port(host, one)
+        address = self._address(lan=lan, port=port, tls=tls or bool(certificate))
+        names = [host_of(address), "localhost", "127.0.0.1", *(_machine_names() if lan else [])]
         call_command("migrate", verbosity=0)
         call_command("collectstatic", interactive=False, verbosity=0)
-        address = self._address(lan=lan, port=port, tls=bool(certificate))
+        if tls:
+            certificate, key = self._own_certificate(names)
         self._prepare(empty=empty, lan=lan)
         self._name_old_sqlite()
         self.stdout.write(f"\nRackbound is at {address}\n")
+        if tls:
+            self.stdout.write(
+                "Phones must trust this shop's authority once: sign in there as the manager, then "
+                "Set-up, Connect a phone.\n"
+            )
         self.stdout.write("Stop it with Ctrl-C. What was logged is kept.\n\n")
         self.stdout.flush()
-        self._serve(host, port, address, certificate, key)
+        self._serve(host, port, address, names, certificate, key, door)
+
+    def _own_certificate(self, names):
+        now = timezone.now()
+        known = authority_of(settings.TLS_DIR)
+        authority = ensure_authority(settings.TLS_DIR, machine=socket.gethostname(), now=now)
+        try:
+            served = ensure_certificate(settings.TLS_DIR, names=names, now=now)
+        except NotOurs as error:
+            raise CommandError(str(error)) from None
+        if authority != known:
+            self.stdout.write("\nThis shop has a new certificate authority. Its SHA-256 is:\n")
+            self.stdout.write(f"  {fingerprint(authority)}\n")
+        return str(served.certificate), str(served.key)
 
     def _check_port(self, host, port):
         with socket.socket() as probe:
@@ -58,8 +96,13 @@ class Command(BaseCommand):
 
     def _address(self, *, lan, port, tls):
         if address := os.environ.get("RACKBOUND_ADDRESS"):
+            if tls and not address.startswith("https:"):
+                raise CommandError(
+                    f"RACKBOUND_ADDRESS is {address}: with TLS it must begin with https:, since "
+                    "the square on every ticket leads there."
+                )
             return address
-        name = _own_address() if lan else "localhost"
+        name = own_address() if lan else "localhost"
         return f"{'https' if tls else 'http'}://{name}:{port}"
 
     def _prepare(self, *, empty, lan):
@@ -98,16 +141,17 @@ class Command(BaseCommand):
                 "3.44.6). Keep backups, or use a newer Python.\n"
             )
 
-    def _serve(self, host, port, address, certificate, key):
-        name = address.split("//", 1)[1].rsplit(":", 1)[0]
-        hosts = {*settings.ALLOWED_HOSTS, name}
+    def _serve(self, host, port, address, names, certificate, key, door):
         environment = {
             **os.environ,
             "RACKBOUND_ADDRESS": address,
-            "RACKBOUND_HOSTS": ",".join(sorted(hosts)),
+            "RACKBOUND_HOSTS": ",".join(sorted({*settings.ALLOWED_HOSTS, *names})),
         }
         if certificate:
             environment["RACKBOUND_HTTPS"] = "1"
+        if door:
+            environment["RACKBOUND_DOOR_HOST"] = host
+            environment["RACKBOUND_DOOR_PORT"] = str(door)
         command = [
             sys.executable,
             *("-m", "granian", "config.wsgi:application"),
@@ -128,11 +172,7 @@ def _opens(sign_in) -> bool:
     return user is not None and user.check_password(sign_in.password)
 
 
-def _own_address() -> str:
-    """The address by which this machine's network knows it; nothing is sent to find out."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            probe.connect(("192.0.2.1", 9))
-        except OSError:
-            return socket.gethostname()
-        return probe.getsockname()[0]
+def _machine_names() -> list[str]:
+    """What this machine is called: on networks that know names, also with .local behind it."""
+    name = socket.gethostname()
+    return [name] if "." in name else [name, f"{name}.local"]
