@@ -7,5 +7,6 @@ urlpatterns = [
     path("", include("stages.setup.urls")),
     path("", include("stages.routes.urls")),
     path("", include("stages.crew.urls")),
+    path("", include("stages.devices.urls")),
     path("", include("stages.turnaround.urls")),
 ]

@@ -5,6 +5,7 @@ is stored in the alphanumeric mode, 11 bits for two characters instead of 16, an
 fewer and larger modules.
 """
 
+from collections.abc import Iterator
 from functools import lru_cache
 from itertools import groupby
 
@@ -24,20 +25,32 @@ def matrix(text: str) -> list[list[bool]]:
     return code.modules
 
 
-@lru_cache(maxsize=4)  # a page draws the same code twice, and working it out costs most of a page
-def _path(text: str) -> tuple[PDFPathObject, int]:
-    """Every run of dark modules in a row as a rectangle, one unit a module, and the side."""
+def svg_path(text: str) -> tuple[str, int]:
+    """The code as the `d` of an SVG path, one unit a module, and the side of its square."""
     rows = matrix(text)
-    runs = []
+    runs = [f"M{x} {y}h{length}v1h-{length}z" for x, y, length in _runs(rows)]
+    return "".join(runs), len(rows) + 2 * QUIET
+
+
+def _runs(rows: list[list[bool]]) -> Iterator[tuple[int, int, int]]:
+    """Every run of dark modules in a row: its first module, its row from the top, its length."""
     for number, row in enumerate(rows):
-        y = QUIET + len(rows) - 1 - number
         x = QUIET
         for dark, run in groupby(row):
             length = len(list(run))
             if dark:
-                runs.append(f"{x} {y} {length} 1 re")
+                yield x, QUIET + number, length
             x += length
-    return PDFPathObject(code=runs), len(rows) + 2 * QUIET
+
+
+@lru_cache(maxsize=4)  # a page draws the same code twice, and working it out costs most of a page
+def _path(text: str) -> tuple[PDFPathObject, int]:
+    """Every run of dark modules in a row as a rectangle, one unit a module, and the side."""
+    rows = matrix(text)
+    side = len(rows) + 2 * QUIET
+    # A page's y grows upwards.
+    runs = [f"{x} {side - 1 - y} {length} 1 re" for x, y, length in _runs(rows)]
+    return PDFPathObject(code=runs), side
 
 
 def draw(canvas: Canvas, text: str, x: float, y: float, side: float) -> None:
