@@ -13,6 +13,7 @@ from orders.tickets.models import Ticket
 from stages.crew.queries import skills_of
 from stages.log.fold import State
 from stages.log.models import Position
+from stages.routes.models import Bay
 
 SHOWN = 8
 
@@ -76,19 +77,23 @@ def in_hand_of(user: User):
     return _listed().filter(holder=user)
 
 
-def next_for(user: User, *, now: datetime):
-    """Boards that wait at the stages this person is down for; those still resting not yet."""
+def next_for(user: User, *, now: datetime, bay: Bay | None = None):
+    """Boards that wait at this bay or at this person's stages; those still resting not yet."""
     waiting = (
         _listed().filter(state__in=[State.WAITING, State.RESTING]).exclude(rests_until__gt=now)
     )
-    if skills := skills_of(user.pk):
-        waiting = waiting.filter(stage__in=skills)
-    return waiting[:SHOWN]
+    return _concerning(waiting, user, bay)[:SHOWN]
 
 
-def resting_for(user: User, *, now: datetime):
-    """What comes to this person's stages when its rest is over, the first to end first."""
+def resting_for(user: User, *, now: datetime, bay: Bay | None = None):
+    """What comes to this bay or this person when its rest is over, the first to end first."""
     resting = _listed().filter(state=State.RESTING, rests_until__gt=now).order_by("rests_until")
-    if skills := skills_of(user.pk):
-        resting = resting.filter(stage__in=skills)
-    return resting[:SHOWN]
+    return _concerning(resting, user, bay)[:SHOWN]
+
+
+def _concerning(positions, user: User, bay: Bay | None):
+    """A tablet speaks for its bay, whoever stands at it; a phone for the one who carries it."""
+    if bay:
+        return positions.filter(stage__bay=bay)
+    skills = skills_of(user.pk)
+    return positions.filter(stage__in=skills) if skills else positions

@@ -2,6 +2,7 @@
 
 import uuid
 
+from csp.decorators import csp_update
 from django.db import IntegrityError
 from django.http import HttpResponsePermanentRedirect
 from django.shortcuts import redirect, render
@@ -13,8 +14,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from orders.accounts.access import BAYS, allow
 from orders.accounts.tablets import REST_SECONDS, tablet_of
 from orders.tickets.code import CodeError, read_code
+from stages.devices.queries import bay_of
 from stages.log.fold import Refused
 from stages.log.record import record
+from stages.scan import decoder
 from stages.scan.forms import CodeForm, TapError, read_tap
 from stages.scan.queries import (
     in_hand_of,
@@ -129,14 +132,17 @@ def _bay(request) -> dict:
     }
 
 
+@csp_update(decoder.ALLOWS_WASM)
 def _scan_page(request, form, *, status):
-    now = timezone.now()
+    now, bay = timezone.now(), bay_of(request)
     context = {
         **_bay(request),
         "form": form,
+        "bay": bay,
+        "decoder": decoder,
         "in_hand": in_hand_of(request.user),
-        "coming": next_for(request.user, now=now),
-        "resting": resting_for(request.user, now=now),
+        "coming": next_for(request.user, now=now, bay=bay),
+        "resting": resting_for(request.user, now=now, bay=bay),
     }
     return render(request, "stages/scan/scan.html", context, status=status)
 
