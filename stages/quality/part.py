@@ -1,8 +1,9 @@
 """The QC sheet on a board's page in the bay, inside the form that passes it."""
 
 from dataclasses import dataclass
-from datetime import date
 from functools import cached_property
+
+from django.utils import timezone
 
 from orders.factory.models import Factory
 from orders.shape.outline import OutlineError
@@ -111,7 +112,7 @@ class SheetPart:
 
     @property
     def today(self) -> str:
-        return date.today().isoformat()
+        return timezone.localdate(timezone=Factory.current().zone).isoformat()
 
     @cached_property
     def numbers(self) -> list[Line]:

@@ -4,6 +4,7 @@ from datetime import date
 
 from django.core.exceptions import ValidationError
 
+from orders.glassing.units import parse_mass
 from orders.resins.fields import MassField
 from orders.specs.models import SpecRevision
 from stages.quality.asked import GRADE, MASS, Asked, Number
@@ -13,10 +14,27 @@ from stages.quality.words import over, uneven_words
 
 PREFIX = "qc-"
 _HOW = frozenset(How)
-_MASS = MassField(required=False, min_value=200, max_value=40_000)
+_WEIGHS = "A board weighs between 0.2 and 40 kg; type it like 2.4 kg or 5 lb 6 oz."
 NO_SHEET = "The QC sheet is missing. Open the board's page anew and fill it in."
 MISSING = "Measure it, or say that it is as ordered."
 ONE_SIDE = "Measure the other side too, or neither."
+
+
+class BoardMassField(MassField):
+    """Whole grams; 2.4, 2.4 kg and 5 lb 6 oz are read."""
+
+    def __init__(self):
+        messages = {"min_value": _WEIGHS, "max_value": _WEIGHS}
+        super().__init__(
+            required=False, min_value=200, max_value=40_000, error_messages=messages
+        )
+
+    @staticmethod
+    def read(text: str):
+        return parse_mass(text, bare="kg")
+
+
+_MASS = BoardMassField()
 
 
 def passed(data) -> dict:
@@ -82,7 +100,7 @@ class _Reading:
         sheet = {name: value for name, value in sheet.items() if value not in ({}, None, "")}
         if self.open:
             typed = {k: v[:200] for k, v in self.data.items() if k.startswith(PREFIX)}
-            sheet |= {"open": self.open, "typed": typed}
+            sheet |= {"open": self.open, "typed": typed, "outside": list(self.outside)}
         return sheet
 
     def _measure(self, number: Number) -> None:

@@ -1,0 +1,156 @@
+// Lengths and masses as people write them, read as orders/shape/units.py and orders/glassing/
+// units.py read them: whole nanometres, whole grams; null for what could mean two things. A test
+// holds both to the same answers.
+const NM_PER_MM = 1_000_000;
+const NM_PER_INCH = 25_400_000;
+const LONGEST_NM = 100_000 * NM_PER_MM;
+const METRIC = { mm: NM_PER_MM, cm: 10 * NM_PER_MM, m: 1000 * NM_PER_MM };
+
+const VULGAR = {
+  "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+  "⅓": "1/3", "⅔": "2/3", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5",
+  "⅙": "1/6", "⅚": "5/6", "⅒": "1/10",
+};
+const DECIMAL = "(?:[0-9]+(?:\\.[0-9]+)?|\\.[0-9]+)";
+const MIXED = `(?:[0-9]+(?: *- *| +)[0-9]+ *\\/ *[0-9]+|[0-9]+ *\\/ *[0-9]+|${DECIMAL})`;
+const whole = (pattern) => new RegExp(`^(?:${pattern})$`);
+const IN_METRIC = whole(
+  `(${MIXED}) ?(mm|cm|m|millimet(?:re|er)s?|centimet(?:re|er)s?|met(?:re|er)s?)\\.?`,
+);
+const IN_FEET = whole(
+  `(${DECIMAL}) ?(?:ft|feet|foot|')\\.? ?-? ?(?:(${MIXED}) ?(?:"|in|inch|inches|)\\.?)?`,
+);
+const IN_INCHES = whole(`(${MIXED}) ?("|in|inch|inches)\\.?`);
+const BARE = whole(`(${MIXED})`);
+const FEET_DASH = whole(`([0-9]+)(?: ?- ?| )(${MIXED}) ?(?:"|in|inch|inches|)\\.?`);
+
+function clean(text) {
+  if (text.length > 40) return "";
+  let tidy = text
+    .replace(/[’‘‛′`´ʹʼ＇]/g, "'").replace(/[”“„‟″ʺ＂]/g, '"')
+    .replace(/[‐‑‒–—―−]/g, "-").replace(/[⁄∕]/g, "/").replace(/[\u00a0\u2009\u202f\u2007\t]/g, " ");
+  for (const [sign, plain] of Object.entries(VULGAR)) tidy = tidy.replaceAll(sign, ` ${plain}`);
+  tidy = tidy.replaceAll("''", '"').toLowerCase().trim().replace(/\s+/g, " ");
+  if (tidy.startsWith("-") || /[0-9],[0-9]{3}(?![0-9])/.test(tidy)) return "";
+  return tidy.replace(/(?<=[0-9]),(?=[0-9])/g, ".");
+}
+
+// 19, 19.5, 1/2 or 19 1/2 as [over, under], in whole numbers of any size.
+function number(text) {
+  if (!text.includes("/")) {
+    const [units, part = ""] = text.split(".");
+    return [BigInt(units + part), 10n ** BigInt(part.length)];
+  }
+  const parts = text.match(/[0-9]+/g).map(BigInt);
+  const [over, under] = parts.slice(-2);
+  if (under === 0n || over >= under) return null;
+  return [(parts.length > 2 ? parts[0] : 0n) * under + over, under];
+}
+
+// Whole nanometres, exactly; null where there are none.
+function sized(value, size) {
+  if (!value) return null;
+  const top = value[0] * BigInt(size);
+  if (top % value[1]) return null;
+  const nm = Number(top / value[1]);
+  return nm > LONGEST_NM ? null : nm;
+}
+
+function feet(count, inches) {
+  if (count.includes(".")) return null;
+  const extra = inches === undefined ? [0n, 1n] : number(inches);
+  if (!extra || extra[0] >= 12n * extra[1]) return null;
+  return sized([BigInt(count) * 12n * extra[1] + extra[0], extra[1]], NM_PER_INCH);
+}
+
+// A board's length without a foot mark: 6-2, 6 2, 74, 74 1/2, 74".
+function boardLength(text) {
+  let match = text.match(IN_INCHES);
+  if (match) {
+    const value = number(match[1]);
+    if (value && value[0] < 24n * value[1] && /^[0-9]+ ?- ?[0-9]/.test(text)) return null;
+    return sized(value, NM_PER_INCH);
+  }
+  match = text.match(BARE);
+  if (match) {
+    const value = number(match[1]);
+    if (!value || value[0] < 24n * value[1] || value[0] >= 144n * value[1]) return null;
+    return sized(value, NM_PER_INCH);
+  }
+  match = text.match(FEET_DASH);
+  return match ? feet(match[1], match[2]) : null;
+}
+
+export function readLength(text, bare, signed = false) {
+  const trimmed = text.trim();
+  const behind = signed && /^[-−–]/.test(trimmed);
+  const nm = read(clean(behind ? trimmed.slice(1) : trimmed), bare);
+  return behind && nm ? -nm : nm;
+}
+
+function read(text, bare) {
+  let match = text.match(IN_METRIC);
+  if (match) {
+    const unit = /^mm|^mil/.test(match[2]) ? "mm" : match[2].startsWith("c") ? "cm" : "m";
+    return sized(number(match[1]), METRIC[unit]);
+  }
+  match = text.match(IN_FEET);
+  if (match) return feet(match[1], match[2]);
+  if (bare === "ft") return boardLength(text);
+  match = text.match(IN_INCHES);
+  if (match) return sized(number(match[1]), NM_PER_INCH);
+  match = text.match(BARE);
+  return match ? sized(number(match[1]), bare === "mm" ? NM_PER_MM : NM_PER_INCH) : null;
+}
+
+function inches(nm) {
+  let over = Math.round((nm % NM_PER_INCH) / (NM_PER_INCH / 32));
+  let under = 32;
+  while (over && over % 2 === 0) [over, under] = [over / 2, under / 2];
+  const units = Math.floor(nm / NM_PER_INCH);
+  if (!over) return String(units);
+  return units ? `${units} ${over}/${under}` : `${over}/${under}`;
+}
+
+// As it is typed into a field of its kind; what is no whole number of 32nds in millimetres.
+export function writeLength(nm, bare) {
+  const sign = nm < 0 ? "-" : "";
+  const size = Math.abs(nm);
+  if (bare === "mm" || size % (NM_PER_INCH / 32)) return `${sign}${size / NM_PER_MM} mm`;
+  if (bare !== "ft" || size < 12 * NM_PER_INCH) return sign + inches(size);
+  const rest = size % (12 * NM_PER_INCH);
+  const nought = rest && rest < NM_PER_INCH ? "0 " : "";
+  return `${sign}${Math.floor(size / (12 * NM_PER_INCH))}'${nought}${inches(rest)}"`;
+}
+
+const GRAMS = { g: 1, gram: 1, grams: 1, kg: 1000, kilo: 1000, kilos: 1000 };
+const G_PER_LB = 453.59237;
+const POUNDS = { lb: G_PER_LB, lbs: G_PER_LB, pound: G_PER_LB, pounds: G_PER_LB };
+const OUNCES = { oz: G_PER_LB / 16, ounce: G_PER_LB / 16, ounces: G_PER_LB / 16 };
+const UNITS = { ...GRAMS, ...POUNDS, ...OUNCES, "": 1000 };
+const ANY = "[0-9]+ [0-9]+\\/[0-9]+|[0-9]+\\/[0-9]+|[0-9]+(?:\\.[0-9]+)?|\\.[0-9]+";
+const IN_POUNDS = whole(`(${ANY}) ?lbs? (${ANY}) ?oz`);
+const MEASURE = whole(`(${ANY}) ?([a-z]*)`);
+
+const plain = (text) => {
+  let sum = 0;
+  for (const part of text.split(" ")) {
+    const [over, under = 1] = part.split("/").map(Number);
+    sum += over / under;
+  }
+  return sum;
+};
+
+export function readMass(text) {
+  const tidy = text
+    .replaceAll("½", " 1/2").replaceAll("¼", " 1/4").replaceAll("¾", " 3/4")
+    .replaceAll(",", ".").toLowerCase().trim().replace(/\s+/g, " ");
+  let match = tidy.match(IN_POUNDS);
+  if (match) return board(plain(match[1]) * G_PER_LB + (plain(match[2]) * G_PER_LB) / 16);
+  match = tidy.match(MEASURE);
+  return match && match[2] in UNITS ? board(plain(match[1]) * UNITS[match[2]]) : null;
+}
+
+function board(grams) {
+  return grams >= 200 && grams <= 40_000 ? Math.round(grams) : null;
+}
