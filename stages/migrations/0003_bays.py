@@ -11,7 +11,7 @@ from orders.append_only import refuse_changes
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('orders', '0003_board_body'),
+        ('orders', '0004_bays'),
         ('stages', '0002_log_is_append_only'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
@@ -23,6 +23,35 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('placed_at', models.DateTimeField()),
             ],
+        ),
+        migrations.CreateModel(
+            name='DefectKind',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('name', models.CharField(max_length=60, unique=True)),
+                ('order', models.PositiveSmallIntegerField(default=0, verbose_name='place in the list')),
+                ('retired', models.BooleanField(default=False, verbose_name='not offered any more')),
+            ],
+            options={
+                'ordering': ['order', 'name'],
+            },
+        ),
+        migrations.CreateModel(
+            name='Photo',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('ref', models.UUIDField(help_text='made on the device, so once means once', unique=True)),
+                ('step', models.PositiveSmallIntegerField(blank=True, null=True)),
+                ('kind', models.CharField(choices=[('work', 'the board'), ('defect', 'what is wrong')], default='work', max_length=6, verbose_name='shows')),
+                ('taken_at', models.DateTimeField(help_text='by the device')),
+                ('received_at', models.DateTimeField(help_text='by the server')),
+                ('for_rider', models.BooleanField(default=False, verbose_name='shown to the rider')),
+                ('width', models.PositiveSmallIntegerField()),
+                ('height', models.PositiveSmallIntegerField()),
+            ],
+            options={
+                'ordering': ['taken_at', 'pk'],
+            },
         ),
         migrations.CreateModel(
             name='QualityRules',
@@ -85,9 +114,28 @@ class Migration(migrations.Migration):
             field=models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='placed', to='orders.tablet'),
         ),
         migrations.AddField(
+            model_name='photo',
+            name='board',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='orders.board'),
+        ),
+        migrations.AddField(
+            model_name='photo',
+            name='by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+        ),
+        migrations.AddField(
+            model_name='photo',
+            name='stage',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='stages.stage'),
+        ),
+        migrations.AddField(
             model_name='qualityrules',
             name='changed_by',
             field=models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+        ),
+        migrations.AddConstraint(
+            model_name='photo',
+            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['work', 'defect'])), name='photo_shows_known'),
         ),
         migrations.AddConstraint(
             model_name='qualityrules',
