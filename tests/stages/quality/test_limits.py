@@ -46,9 +46,7 @@ def test_what_is_outside_passes_only_with_a_whole_decision(decision, said):
     assert undecided("width_nm", {"width_nm": decision}) == said
 
 
-LENGTHS = st.fixed_dictionaries(
-    {name: st.integers(1, 120) for name in KINDS},
-)
+LENGTHS = st.fixed_dictionaries({name: st.integers(1, 120) for name in KINDS})
 
 
 @pytest.mark.django_db
@@ -76,6 +74,7 @@ def test_the_page_carries_the_limits_the_server_judges_by(at_qc):
     assert set(re.findall(r'data-even="(\d+)"', text)) == {"1234567"}
 
 
+@pytest.mark.django_db
 @given(LENGTHS, TOLERANCE)
 def test_every_ordered_length_is_asked_with_its_own_tolerance(thirty_seconds, tolerance):
     spec = SpecRevision(

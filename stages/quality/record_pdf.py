@@ -1,0 +1,175 @@
+"""The board's record as a PDF of one A4 page, whatever was written about the board.
+
+What is long is set smaller until it fits its place; nothing runs over or is left out.
+"""
+
+from collections.abc import Sequence
+from io import BytesIO
+
+from reportlab.lib import colors
+from reportlab.lib.pagesizes import A4
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable, KeepInFrame, Spacer, Table
+
+from orders.orderbook.sheets import BOARD, MARGIN, ROOM, SMALL, STRONG, TEXT, TITLE, paragraph
+from orders.tickets import qr
+from orders.tickets.drawing import cuts_high, draw_cuts, draw_outline, draw_side, side_high
+from orders.tickets.typeset import BOLD, REGULAR, fit, put
+from stages.quality.record import BoardRecord
+
+WIDE, HIGH = A4
+TOP, FOOT = HIGH - 14 * mm, 12 * mm
+CODE = 30 * mm
+HEAD = 38 * mm
+DRAWING = 56 * mm
+GAP = 6 * mm
+VIEW = 0.46  # of the width for the side view; the sections have the rest
+BELOW = 62 * mm  # differences and care, at most
+_ROW = SMALL.clone("row", fontSize=8.5, leading=10.5)
+_ROW_BOLD = _ROW.clone("row bold", fontName=BOLD)
+_HEADING = STRONG.clone("record heading", fontSize=9.5, leading=12, spaceBefore=6)
+
+
+def record_pdf(record: BoardRecord) -> bytes:
+    """The same record gives the same bytes."""
+    buffer = BytesIO()
+    canvas = Canvas(buffer, pagesize=A4, invariant=1)
+    canvas.setTitle(f"Board {record.number}")
+    canvas.setAuthor(record.factory_name)
+    top = _head(canvas, record)
+    bottom = FOOT + _below(canvas, record) + GAP / 2
+    bottom += _views(canvas, record, bottom)
+    _outline(canvas, record, top, bottom)
+    left = MARGIN + DRAWING + GAP
+    _set(canvas, _beside(record), left, top, WIDE - MARGIN - left, top - bottom)
+    canvas.showPage()
+    canvas.save()
+    return buffer.getvalue()
+
+
+def _set(canvas: Canvas, story: list[Flowable], x, y, wide, high) -> float:
+    """The story under y, shrunk where it is too long; returns how high it is."""
+    frame = KeepInFrame(wide, high, story, mode="shrink")
+    _, used = frame.wrapOn(canvas, wide, high)
+    frame.drawOn(canvas, x, y - used)
+    return used
+
+
+def _head(canvas: Canvas, record: BoardRecord) -> float:
+    """Whose board it is and its code, top right; returns where the page goes on."""
+    right = WIDE - MARGIN - CODE
+    qr.draw(canvas, record.address, right, TOP - CODE, CODE)
+    y = TOP - CODE - 5
+    for text, least in (("Your board's own page", 5), (record.address, 4)):
+        size, lines = fit(text, REGULAR, CODE, most=7, least=least)
+        for line in lines[:3]:
+            put(canvas, right, y, line, REGULAR, size)
+            y -= size * 1.1
+    story = [
+        paragraph(record.factory_name, STRONG),
+        *([paragraph(record.factory_place, TEXT)] if record.factory_place else []),
+        Spacer(1, 4),
+        paragraph(f"Board {record.number}", TITLE),
+        paragraph(record.dims, BOARD),
+        *([paragraph(record.model, TEXT)] if record.model else []),
+    ]
+    _set(canvas, story, MARGIN, TOP, right - MARGIN - GAP, HEAD)
+    y = TOP - HEAD - 2 * mm
+    canvas.setLineWidth(1.2)
+    canvas.line(MARGIN, y, WIDE - MARGIN, y)
+    return y - 3 * mm
+
+
+def _outline(canvas: Canvas, record: BoardRecord, top: float, bottom: float) -> None:
+    if record.figures is None:
+        return
+    numbers = record.figures.numbers
+    scale = draw_outline(
+        canvas,
+        record.figures.outline(),
+        length_mm=numbers.length_mm,
+        width_mm=numbers.width_mm,
+        x=MARGIN,
+        y=bottom + 10,
+        wide=DRAWING,
+        high=top - bottom - 12,
+        upright=True,
+        figures=record.figures,
+    )
+    said = f"drawn as ordered, 1 : {mm / scale:.0f}"
+    canvas.setFont(REGULAR, 7)
+    canvas.drawCentredString(MARGIN + DRAWING / 2, bottom, said)
+
+
+def _views(canvas: Canvas, record: BoardRecord, bottom: float) -> float:
+    """From the side and cut across, standing on `bottom`; returns how high they are."""
+    if record.figures is None:
+        return 0.0
+    side, cuts = VIEW * ROOM, (1 - VIEW) * ROOM - GAP
+    draw_side(canvas, record.figures, x=MARGIN, y=bottom, wide=side)
+    draw_cuts(canvas, record.figures, x=MARGIN + side + GAP, y=bottom, wide=cuts)
+    return max(side_high(record.figures, side), cuts_high(record.figures, cuts)) + GAP
+
+
+def _beside(record: BoardRecord) -> list[Flowable]:
+    """Beside the drawing: the numbers, then what the board is made of, its days and its hands."""
+    wide = WIDE - 2 * MARGIN - DRAWING - GAP
+    story: list[Flowable] = []
+    if record.numbers:
+        rows = [("", "Ordered", "Measured")]
+        rows += [
+            (told.label, told.ordered or "usual", told.measured + (" *" if told.outside else ""))
+            for told in record.numbers
+        ]
+        story.append(_table(rows, wide, (0.5, 0.25, 0.25), heads=True))
+    rest = [*record.facts, *record.dates, *record.hands]
+    half = wide / 2 - GAP / 2
+    columns = [_table(rows, half, (0.4, 0.6)) for rows in (record.made_of, rest) if rows]
+    pair = Table([columns], colWidths=[wide / len(columns)] * len(columns))
+    pair.setStyle(_BARE)
+    return [*story, Spacer(1, 8), pair]
+
+
+_BARE = [
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 4),
+    ("TOPPADDING", (0, 0), (-1, -1), 1),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 1),
+]
+
+
+def _table(rows: Sequence[Sequence[str]], wide: float, shares, *, heads: bool = False) -> Table:
+    cells = [
+        [
+            paragraph(text, _ROW if at == 0 or heads and not number else _ROW_BOLD)
+            for at, text in enumerate(row)
+        ]
+        for number, row in enumerate(rows)
+    ]
+    table = Table(cells, colWidths=[wide * share for share in shares])
+    lines = [("LINEBELOW", (0, 0), (-1, -2), 0.25, colors.Color(0.7, 0.7, 0.7))]
+    if heads:
+        lines = [("LINEBELOW", (0, 0), (-1, 0), 0.8, colors.black), *lines]
+    table.setStyle([*_BARE, *lines])
+    return table
+
+
+def _below(canvas: Canvas, record: BoardRecord) -> float:
+    """What was taken though it differs, and how to look after the board; returns how high."""
+    story: list[Flowable] = []
+    differing = [
+        f"* {told.label}: {told.measured} instead of {told.ordered}; {told.decided}."
+        for told in record.differing
+    ]
+    said = [*differing, *record.not_right, *([record.note] if record.note else [])]
+    if said:
+        story.append(paragraph("Agreed when it passed", _HEADING))
+        story += [paragraph(line, _ROW) for line in said]
+    story.append(paragraph("To keep it sound", _HEADING))
+    story.append(paragraph(" ".join(record.care), _ROW))
+    frame = KeepInFrame(ROOM, BELOW, story, mode="shrink")
+    _, high = frame.wrapOn(canvas, ROOM, BELOW)
+    frame.drawOn(canvas, MARGIN, FOOT)
+    return high
