@@ -5,6 +5,7 @@ urlpatterns = [
     path("", include("stages.floor.urls")),
     path("", include("stages.rider.urls")),
     path("", include("stages.setup.urls")),
+    path("", include("stages.quality.urls")),
     path("", include("stages.routes.urls")),
     path("", include("stages.crew.urls")),
     path("", include("stages.devices.urls")),
