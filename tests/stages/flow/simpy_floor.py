@@ -1,0 +1,190 @@
+"""The floor once more, written apart in SimPy's own terms: processes that wait for one another.
+
+It shares the draws with stages.flow.simulation (so that both can be given the same luck) and
+nothing else.
+"""
+
+import math
+
+import simpy
+
+from stages.flow.luck import ABSENT, BACK, chance, minutes_drawn
+from stages.flow.simulation import MOST_ATTEMPTS, NEVER, Board, Hand, Stage
+
+LAST = 5  # after everything else that happens at an instant
+
+
+class Floor:
+    def __init__(
+        self, boards: list[Board], crew: list[Hand], stages: list[Stage], *, limit=0, seed=0, r=0
+    ):
+        self.env = simpy.Environment()
+        self.boards, self.crew, self.stages = boards, crew, stages
+        self.limit, self.seed, self.r = limit, seed, r
+        self.waiting = [[] for _ in stages]  # (rank, board, event that starts it)
+        self.places = [0] * len(stages)
+        self.racks = [0] * len(stages)
+        self.on_floor = sum(not board.unreleased for board in boards)
+        self.unreleased = sorted(
+            (b for b, board in enumerate(boards) if board.unreleased),
+            key=lambda b: boards[b].rank,
+        )
+        self.done = [NEVER] * len(boards)
+        self.shifts = [self.shifts_of(h) for h in range(len(crew))]
+        self.idle = [True] * len(crew)
+        self.called = False
+
+    def play(self) -> list[float]:
+        held = {}
+        for b, board in enumerate(self.boards):
+            if not board.unreleased:
+                mine = board.hand >= 0 and held.setdefault(board.hand, b) == b
+                self.env.process(self.way(b, in_hand=mine))
+        self.release()
+        for h in range(len(self.crew)):
+            self.env.process(self.come_and_go(h))
+        self.env.run()
+        return self.done
+
+    def shifts_of(self, h):
+        hand = self.crew[h]
+        return [
+            (opens, closes)
+            for opens, closes in hand.shifts
+            if closes > 0
+            and not (
+                hand.absent
+                and opens > 0
+                and chance(self.seed, self.r, h, math.floor(opens / 1440) + 100_000, 0, ABSENT, 0)
+                < hand.absent
+            )
+        ]
+
+    def come_and_go(self, h):
+        """Whoever begins a shift looks what there is to do."""
+        for opens, _ in self.shifts[h]:
+            if opens > self.env.now:
+                yield self.env.timeout(opens - self.env.now)
+            self.call()
+
+    def release(self):
+        while self.unreleased and (not self.limit or self.on_floor < self.limit):
+            self.on_floor += 1
+            self.env.process(self.way(self.unreleased.pop(0)))
+
+    def way(self, b, in_hand=False):
+        """One board from step to step."""
+        board = self.boards[b]
+        if not in_hand and board.free_at > self.env.now:
+            yield self.env.timeout(board.free_at - self.env.now)
+        attempts, s = [0] * len(board.steps), 0
+        while s < len(board.steps):
+            step = board.steps[s]
+            stage = self.stages[step.stage]
+            minutes = self.minutes(b, s, attempts[s], 0.0)
+            if stage.outside:
+                yield self.env.timeout(minutes)
+            else:
+                over = self.env.event()
+                if in_hand:
+                    in_hand = False
+                    pace = self.crew[board.hand].pace[step.stage]
+                    whole = pace * self.minutes(b, s, 0, board.begun / pace)
+                    self.places[step.stage] += 1
+                    self.env.process(self.session(board.hand, [over], whole - board.begun))
+                else:
+                    self.waiting[step.stage].append((board.rank, minutes, over))
+                    self.call()
+                yield over
+                self.places[step.stage] -= 1
+            lucky = step.back <= 0 or attempts[s] + 1 >= MOST_ATTEMPTS or (
+                chance(self.seed, self.r, board.key, s, attempts[s], BACK, 0) >= step.back
+            )
+            if not lucky:
+                for again in range(step.back_to, s + 1):
+                    attempts[again] += 1
+                s = step.back_to
+                continue
+            s += 1
+            if s < len(board.steps) and step.rest:
+                yield from self.rest(step, stage)
+        self.done[b] = self.env.now
+        self.on_floor -= 1
+        self.release()
+        self.call()
+
+    def rest(self, step, stage):
+        if stage.outside:
+            yield self.env.timeout(step.rest)
+            return
+        room = self.places
+        if not stage.racks or self.racks[step.stage] < stage.racks:
+            room = self.racks
+        room[step.stage] += 1
+        yield self.env.timeout(step.rest)
+        room[step.stage] -= 1
+        self.call()
+
+    def minutes(self, b, s, attempt, begun):
+        step = self.boards[b].steps[s]
+        return minutes_drawn(
+            self.seed, self.r, self.boards[b].key, s, attempt, step.spread, step.minutes, step.cv,
+            begun,
+        )
+
+    def call(self):
+        """Once an instant, when all else has happened, free hands look for work."""
+        if not self.called:
+            self.called = True
+            event = simpy.Event(self.env)
+            event.callbacks.append(self.look)
+            event._ok, event._value = True, None
+            self.env.schedule(event, priority=LAST)
+
+    def look(self, event):
+        self.called = False
+        now = self.env.now
+        for h, hand in enumerate(self.crew):
+            at_work = any(opens <= now < closes for opens, closes in self.shifts[h])
+            if not self.idle[h] or not at_work:
+                continue
+            offers = [
+                (min(queue)[0], stage)
+                for stage, queue in enumerate(self.waiting)
+                if queue and stage in hand.pace and self.has_place(stage)
+            ]
+            if not offers:
+                continue
+            _, stage = min(offers)
+            queue, minutes, overs = self.waiting[stage], 0.0, []
+            while queue and len(overs) < self.stages[stage].session and self.has_place(stage):
+                first = min(queue)
+                queue.remove(first)
+                self.places[stage] += 1
+                minutes += hand.pace[stage] * first[1]
+                overs.append(first[2])
+            self.env.process(self.session(h, overs, minutes))
+            self.idle[h] = False
+
+    def has_place(self, stage):
+        return not self.stages[stage].places or self.places[stage] < self.stages[stage].places
+
+    def session(self, h, overs, minutes):
+        """Works shift by shift until the minutes are done."""
+        self.idle[h] = False
+        for opens, closes in self.shifts[h]:
+            if closes <= self.env.now:
+                continue
+            if opens > self.env.now:
+                yield self.env.timeout(opens - self.env.now)
+            if minutes <= closes - self.env.now:
+                yield self.env.timeout(minutes)
+                break
+            minutes -= closes - self.env.now
+            yield self.env.timeout(closes - self.env.now)
+        else:
+            return  # no shift is left
+        self.idle[h] = True
+        for over in overs:
+            over.succeed()
+        self.call()
