@@ -16,7 +16,7 @@ from stages.log.position import HANDS_ON, Event, Kind, Position, Refused, State,
 # A tap can be taken back by the one who made it, this long after.
 UNDO_FOR = timedelta(seconds=60)
 
-_UNDOABLE = HANDS_ON | {Kind.HELD, Kind.LET_GO, Kind.JOINED, Kind.LEFT}
+UNDOABLE = HANDS_ON | {Kind.HELD, Kind.LET_GO, Kind.JOINED, Kind.LEFT}
 
 
 def sent_back(position: Position, event: Event) -> Position:
@@ -113,7 +113,7 @@ def let_go(position: Position, event: Event) -> Position:
 def undone(position: Position, event: Event) -> Position:
     """Where the board was before its last entry, if that was this person's own, a moment ago."""
     last, before = position.last or (None, None)
-    if last is None or last.kind not in _UNDOABLE or last.ref != event.payload.get("ref"):
+    if last is None or last.kind not in UNDOABLE or last.ref != event.payload.get("ref"):
         raise Refused("undo_not_last", "Something else was logged since. Scan the board again.")
     if last.by != event.by:
         raise Refused("undo_not_yours", f"{last.by_name} logged that, not you.")
