@@ -13,6 +13,8 @@ from stages.scan.payloads import READERS, TapError
 
 WORST_CLOCK = timedelta(minutes=5)
 OLDEST = timedelta(days=7)
+GOOD_CLOCK = timedelta(seconds=2)
+MS = timedelta(milliseconds=1)
 _KINDS = {
     Kind.TAKEN,
     Kind.PAUSED,
@@ -75,7 +77,7 @@ class Tap:
 
 
 def read_tap(data, *, now: datetime) -> Tap:
-    """The tap in a POST's data. Raises TapError where it is no tap of ours."""
+    """The tap in a POST's data, or in an outbox's. Raises TapError where it is no tap of ours."""
     try:
         ref, kind = uuid.UUID(data.get("ref", "")), Kind(data.get("kind", ""))
     except ValueError:
@@ -83,23 +85,53 @@ def read_tap(data, *, now: datetime) -> Tap:
     if kind not in _KINDS:
         raise TapError
     step = data.get("step", "")
+    happened_at, clock = device_time(
+        data.get("happened_at", ""), off=_off(data.get("clock_off_ms", "")), now=now
+    )
+    payload = READERS[kind](data) if kind in READERS else {}
+    if clock:
+        payload["clock"] = clock
+    if data.get("unproved"):
+        payload["unproved"] = True
     return Tap(
         ref=ref,
         kind=kind,
         step=int(step) if step.isdecimal() and len(step) < 5 else None,
-        payload=READERS[kind](data) if kind in READERS else {},
+        payload=payload,
         overrides={code: data[WHY + code][:200] for code in MAY_OVERRIDE if WHY + code in data},
         device=data.get("device", ""),
-        happened_at=device_time(data.get("happened_at", ""), now=now),
+        happened_at=happened_at,
     )
 
 
-def device_time(text: str, *, now: datetime) -> datetime | None:
-    """The device's time; None, and so the server's, where its clock talks nonsense."""
+def _off(text: str) -> timedelta | None:
+    """Server minus device, as the device last measured it; None: it never has."""
     try:
-        moment = datetime.fromisoformat(text)
-        if moment.tzinfo is None or not now - OLDEST <= moment <= now + WORST_CLOCK:
-            return None
+        return timedelta(milliseconds=int(text))
     except (ValueError, OverflowError):
         return None
-    return moment
+
+
+def device_time(
+    text: str, *, off: timedelta | None = None, now: datetime
+) -> tuple[datetime | None, dict]:
+    """When it happened, with the device's clock put right; and that clock, where it was wrong.
+
+    None, and so the server's time, where the clock talks nonsense: later than now, or, never
+    having been compared, more than a week ago. What the device said is kept all the same.
+    """
+    try:
+        said = datetime.fromisoformat(text)
+        if said.tzinfo is None:
+            return None, {}
+        wrong = off is not None and abs(off) > GOOD_CLOCK
+        moment = said + off if wrong else said
+        old = moment < now - OLDEST
+    except (ValueError, OverflowError):
+        return None, {}
+    clock = {"device": said.isoformat(), "off_ms": round(off / MS) if off is not None else None}
+    if moment > now + WORST_CLOCK or (old and off is None):
+        return None, clock
+    if old:
+        return moment, {**clock, "old": True}
+    return moment, clock if wrong else {}
