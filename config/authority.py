@@ -1,8 +1,9 @@
 """A certificate authority of the shop's own, for an address that no public one can vouch for.
 
-It is made once and kept in the data folder; a phone that trusts it trusts the certificate it gives
-this server. It can vouch for private addresses and names only (name constraints, RFC 5280, section
-4.2.1.10), so that whoever copies its key gets no further than the shop's own network.
+It is made once and kept in the data folder; a phone that trusts it trusts the certificate it
+gives this server. It can vouch for this machine and for private addresses and names only (name
+constraints, RFC 5280, section 4.2.1.10): whoever copies its key gets no further than the shop's own
+network.
 """
 
 import ipaddress
@@ -26,6 +27,7 @@ RENEW_DAYS = CERTIFICATE_DAYS // 2
 _SLOW_CLOCKS = timedelta(days=1)
 _PRIVATE = [
     *("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8"),
+    "100.64.0.0/10",
     *("fc00::/7", "fe80::/10", "::1/128"),
 ]
 _NO_USE = dict.fromkeys(
@@ -64,19 +66,25 @@ def fingerprint(certificate: x509.Certificate) -> str:
     return certificate.fingerprint(hashes.SHA256()).hex(":").upper()
 
 
-def ensure_authority(folder: Path, *, machine: str, now: datetime) -> x509.Certificate:
-    """The authority that is kept here, or a new one for this machine when there is none."""
+def ensure_authority(
+    folder: Path, *, machine: str, address: str, now: datetime
+) -> x509.Certificate:
+    """The authority that is kept here, or a new one when there is none.
+
+    It may vouch for this machine's own name and address too, whatever they are; of what is public
+    for nothing else.
+    """
     found = authority_of(folder) if (folder / "authority.key").exists() else None
     if found and found.not_valid_after_utc - now > timedelta(days=RENEW_DAYS):
         return found
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     key = ec.generate_private_key(ec.SECP256R1())
     name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, f"Rackbound on {machine}"[:64])])
-    endings = list(PRIVATE_ENDINGS)
-    if "." not in machine:
-        endings.append(machine)
-    allowed = [x509.DNSName(ending) for ending in endings]
+    allowed = [x509.DNSName(name) for name in (*PRIVATE_ENDINGS, machine)]
     allowed += [x509.IPAddress(ipaddress.ip_network(net)) for net in _PRIVATE]
+    own = _general(address)
+    if isinstance(own, x509.IPAddress):
+        allowed.append(x509.IPAddress(ipaddress.ip_network(own.value)))
     made = (
         _builder(name, name, key, now - _SLOW_CLOCKS, now + timedelta(days=AUTHORITY_DAYS))
         .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
@@ -98,9 +106,9 @@ def ensure_certificate(folder: Path, *, names: list[str], now: datetime) -> Serv
     able = [name for name in dict.fromkeys(names) if _may_vouch(authority, name)]
     if names[0] not in able:
         raise NotOurs(
-            f"The shop's own authority vouches for addresses of a private network, and {names[0]} "
-            "is not one. Give this server a certificate with --certificate and --key, or leave "
-            "RACKBOUND_ADDRESS out to use the machine's address in the shop's network."
+            f"The shop's own authority vouches for this machine and its private network, and "
+            f"{names[0]} is neither. For a public name use --certificate and --key; for a machine "
+            "that has moved make another authority with 'manage.py local_authority --new'."
         )
     served = folder / "server.crt", folder / "server.key"
     found = _read(served[0])

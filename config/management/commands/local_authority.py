@@ -34,9 +34,9 @@ class Command(BaseCommand):
         folder, now = settings.TLS_DIR, timezone.now()
         if new:
             authority_path(folder).unlink(missing_ok=True)
-        machine = socket.gethostname()
-        authority = ensure_authority(folder, machine=machine, now=now)
-        names = [name or own_address(), "localhost", "127.0.0.1", machine]
+        machine, address = socket.gethostname(), own_address()
+        authority = ensure_authority(folder, machine=machine, address=address, now=now)
+        names = [name or address, "localhost", "127.0.0.1", machine]
         try:
             served = ensure_certificate(folder, names=names, now=now)
         except NotOurs as error:

@@ -73,7 +73,9 @@ class Command(BaseCommand):
     def _own_certificate(self, names):
         now = timezone.now()
         known = authority_of(settings.TLS_DIR)
-        authority = ensure_authority(settings.TLS_DIR, machine=socket.gethostname(), now=now)
+        authority = ensure_authority(
+            settings.TLS_DIR, machine=socket.gethostname(), address=own_address(), now=now
+        )
         try:
             served = ensure_certificate(settings.TLS_DIR, names=names, now=now)
         except NotOurs as error:
