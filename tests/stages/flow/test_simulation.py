@@ -55,7 +55,7 @@ def erlang_c_wait(arrivals, rate, servers):
 def test_waits_with_exponential_times_are_erlangs(load, servers):
     found = waits(
         arrivals=load * servers, service=1.0, servers=servers,
-        customers=50_000 if load > 0.85 else 10_000, replications=12,
+        customers=20_000 if load > 0.85 else 6_000, replications=12,
     )
     holds(erlang_c_wait(load * servers, 1.0, servers), found)
 
@@ -72,7 +72,7 @@ def test_erlangs_formula_gives_the_textbooks_figures():
 def test_waits_with_any_times_are_pollaczeks_and_khinchines(load, spread, cv):
     """Wq = rho / (1 - rho) (1 + cv^2) / 2 E[S] (Pollaczek 1930, Khinchine 1932)."""
     found = waits(
-        arrivals=load, service=1.0, spread=spread, cv=cv, customers=15_000, replications=12
+        arrivals=load, service=1.0, spread=spread, cv=cv, customers=8_000, replications=12
     )
     holds(load / (1 - load) * (1 + cv**2) / 2, found)
 
