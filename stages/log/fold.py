@@ -118,7 +118,7 @@ def _paid_again(position: Position, event: Event) -> Position:
     if (
         not isinstance(index, int)
         or not isinstance(paid, bool)
-        or not 0 <= index < len(position.steps)
+        or not 0 <= index < position.index
         or position.steps[index].attempt == 1
     ):
         raise Refused("no_such_step", "Choose a step that was done again.")

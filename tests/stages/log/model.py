@@ -116,7 +116,7 @@ class Model:
             return None if payload["done"] <= len(self.steps) - self.here else "no_such_step"
         if kind == "paid_again":
             step = payload["step"]
-            again = step < len(self.steps) and self.steps[step]["attempt"] > 1
+            again = step < self.here and self.steps[step]["attempt"] > 1
             return None if again else "no_such_step"
         return None
 
