@@ -34,6 +34,7 @@ def record(
     ticket_revision: int | None = None,
     payload: dict | None = None,
     overrides: dict[str, str] | None = None,
+    passed_by: User | None = None,
     device: str = "",
     late: bool = False,
     read: dict | None = None,
@@ -42,13 +43,14 @@ def record(
 
     `at` is the server's time, `happened_at` the device's (the same when not given). `ref` is made
     where the thing was logged: the same ref sent again returns the entry already kept. `overrides`
-    maps the code of a guard to the reason it was passed. `read` is the board's folded position, if
-    the caller has just read it: should it be old by now, its `seq` shows that, and it is read anew.
+    maps the code of a guard to the reason it was passed, given by `passed_by` if not by who did
+    it. `read` is the board's folded position, if the caller has just read it: should it be old by
+    now, its `seq` shows that, and it is read anew.
     Raises Refused; then nothing is written.
     """
     overrides = {code: reason.strip() for code, reason in (overrides or {}).items()}
     payload = dict(payload or {})
-    _check_overrides(overrides, by)
+    _check_overrides(overrides, passed_by or by)
     if overrides:
         payload["overrides"] = overrides
     entry = Entry(
