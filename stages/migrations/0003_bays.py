@@ -25,6 +25,27 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.CreateModel(
+            name='Clash',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('ref', models.UUIDField(help_text="made on the device; of the log's entry later", unique=True)),
+                ('kind', models.CharField(choices=[('released', 'released'), ('taken', 'taken'), ('paused', 'paused'), ('finished', 'finished'), ('passed', 'passed'), ('sent_back', 'sent back'), ('held', 'held'), ('let_go', 'let go'), ('reissued', 'reissued'), ('promised', 'promised'), ('noted', 'noted'), ('handed_over', 'handed over'), ('cancelled', 'cancelled'), ('undone', 'undone'), ('joined', 'joined'), ('left', 'left'), ('mixed', 'mixed'), ('scrapped', 'scrapped'), ('sent_out', 'sent out'), ('came_back', 'came back'), ('paid_again', 'paid again')], max_length=12)),
+                ('step', models.PositiveSmallIntegerField(null=True)),
+                ('ticket_revision', models.PositiveIntegerField()),
+                ('payload', models.JSONField(default=dict)),
+                ('happened_at', models.DateTimeField(help_text='by the device, corrected')),
+                ('recorded_at', models.DateTimeField(help_text='when it reached the server')),
+                ('device', models.CharField(blank=True, max_length=60)),
+                ('code', models.CharField(help_text='of the guard that stopped it', max_length=20)),
+                ('sentence', models.CharField(max_length=300)),
+                ('settled_at', models.DateTimeField(blank=True, null=True)),
+                ('choice', models.CharField(blank=True, choices=[('note', 'kept as a note'), ('log', 'logged after all'), ('drop', 'dropped: it did not happen')], max_length=5)),
+            ],
+            options={
+                'ordering': ['recorded_at', 'pk'],
+            },
+        ),
+        migrations.CreateModel(
             name='DefectKind',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
@@ -114,6 +135,26 @@ class Migration(migrations.Migration):
             field=models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='placed', to='orders.tablet'),
         ),
         migrations.AddField(
+            model_name='clash',
+            name='against',
+            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='stages.entry'),
+        ),
+        migrations.AddField(
+            model_name='clash',
+            name='board',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='clashes', to='orders.board'),
+        ),
+        migrations.AddField(
+            model_name='clash',
+            name='by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+        ),
+        migrations.AddField(
+            model_name='clash',
+            name='settled_by',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+        ),
+        migrations.AddField(
             model_name='photo',
             name='board',
             field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='orders.board'),
@@ -132,6 +173,14 @@ class Migration(migrations.Migration):
             model_name='qualityrules',
             name='changed_by',
             field=models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+        ),
+        migrations.AddIndex(
+            model_name='clash',
+            index=models.Index(condition=models.Q(('settled_at', None)), fields=['board'], name='clash_open'),
+        ),
+        migrations.AddConstraint(
+            model_name='clash',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('choice', ''), ('settled_at', None), ('settled_by', None)), models.Q(('settled_at__isnull', False), ('settled_by__isnull', False), ('choice__in', ['note', 'log', 'drop'])), _connector='OR'), name='clash_settled_by_one_choice'),
         ),
         migrations.AddConstraint(
             model_name='photo',
