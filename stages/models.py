@@ -1,16 +1,22 @@
 """Gathers the models of every feature package, where Django looks for them."""
 
 from stages.crew.models import CrewMember
+from stages.defects.models import DefectKind
 from stages.devices.models import BayTablet
 from stages.log.models import Entry, Position, Visit
+from stages.outbox.models import Clash
+from stages.photos.models import Photo
 from stages.quality.models import QualityRules
 from stages.routes.models import Bay, Route, RouteStep, Stage
 
 __all__ = [
     "Bay",
     "BayTablet",
+    "Clash",
     "CrewMember",
+    "DefectKind",
     "Entry",
+    "Photo",
     "Position",
     "QualityRules",
     "Route",

@@ -2,8 +2,11 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("stages.scan.urls")),
+    path("", include("stages.outbox.urls")),
     path("", include("stages.floor.urls")),
     path("", include("stages.rider.urls")),
+    path("", include("stages.photos.urls")),
+    path("", include("stages.defects.urls")),
     path("", include("stages.setup.urls")),
     path("", include("stages.quality.urls")),
     path("", include("stages.routes.urls")),

@@ -13,6 +13,7 @@ from orders.orderbook.actions import BoardAsked, OrderAsked, take_order
 from orders.orderbook.models import Board
 from orders.shape.units import parse_length
 from stages.crew.models import CrewMember
+from stages.defects.usual import ensure_defects
 from stages.floor.actions import release_board
 from stages.log.fold import Kind
 from stages.log.models import Entry, Position
@@ -42,6 +43,7 @@ class World:
         )
         cache.clear()
         self.route = ensure_house_route()
+        ensure_defects()
         self.stages = {stage.name: stage for stage in Stage.objects.all()}
         self.cleo = self.person("cleo", "Cleo", Role.COUNTER)
         self.inka = self.person("inka", "Inka", Role.CREW, "Shaping", "Fin boxes")

@@ -47,7 +47,7 @@ def boards_of(customer: Customer, *, before: int | None = None) -> list[Made]:
     `before` is a board number: only boards ordered before that one.
     """
     boards = (
-        Board.objects.filter(order__customer=customer, cancelled_at=None)
+        Board.objects.filter(order__customer=customer, cancelled_at=None, remade_as=None)
         .exclude(spec=None)
         .select_related("order", "spec__design_version__design")
         .order_by("-number")

@@ -13,7 +13,7 @@ from orders.blanks.actions import let_blank_go
 from orders.customers.models import Customer
 from orders.orderbook.models import Board, Order
 from orders.pricing.models import Payment
-from orders.specs.actions import add_revision
+from orders.specs.actions import add_revision, values_of
 from orders.specs.models import SpecRevision
 
 FIRST_NUMBER = 1001
@@ -96,6 +96,32 @@ def change_board(
     board.full_clean(exclude=["spec"])
     board.save(update_fields=["price_cents", "promised_on"])
     return add_revision(board=board, values=asked.spec, by=by, at=at, reason=reason)
+
+
+@transaction.atomic
+def remake_board(*, board: Board, by: User, at: datetime) -> Board:
+    """The same board once more, for one beyond saving: its numbers, its promise and its price.
+
+    The price moves along: the board that was lost costs nothing. The new one goes before all
+    others in every bay.
+    """
+    board.read_for_change()
+    if Board.objects.filter(remake_of=board).exists():
+        raise ValidationError(f"Board {board.number} is being made again already.")
+    remake = Board(
+        number=_next_number(Board),
+        order=board.order,
+        price_cents=board.price_cents,
+        promised_on=board.promised_on,
+        remake_of=board,
+        first_in_line=True,
+    )
+    remake.full_clean(exclude=["spec"])
+    remake.save()
+    add_revision(
+        board=remake, values=values_of(board.spec), by=by, at=at, reason=f"remake of {board}"
+    )
+    return remake
 
 
 @transaction.atomic

@@ -52,6 +52,11 @@ class Board(models.Model):
     rider_token = models.CharField(max_length=32, unique=True, default=rider_token)
     released_at = models.DateTimeField(null=True, blank=True)
     cancelled_at = models.DateTimeField(null=True, blank=True)
+    # The board beyond saving that this one is made again for; its price and promise came along.
+    remake_of = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="remade_as"
+    )
+    first_in_line = models.BooleanField("before all others in every bay", default=False)
 
     objects = BoardQuerySet.as_manager()
 

@@ -54,7 +54,7 @@ def board_page(*, show: str, words: str, page: str | None) -> Page:
 
 @dataclass(frozen=True)
 class Account:
-    """An order's money in minor units. Cancelled boards cost nothing."""
+    """An order's money in minor units. Boards cancelled, or lost and made again, cost nothing."""
 
     total: int
     paid: int
@@ -70,7 +70,8 @@ class Account:
 
 
 def account_of(order: Order) -> Account:
-    total = order.boards.filter(cancelled_at=None).aggregate(sum=Sum("price_cents"))["sum"]
+    boards = order.boards.filter(cancelled_at=None, remade_as=None)
+    total = boards.aggregate(sum=Sum("price_cents"))["sum"]
     paid = order.payments.aggregate(sum=Sum("amount_cents"))["sum"]
     return Account(total or 0, paid or 0, order.deposit_cents)
 

@@ -22,7 +22,7 @@ def add_revision(
         values = {**values, "price_cents": board.price_cents, "promised_on": board.promised_on}
     if latest and not differs(latest, values):
         return latest
-    carried = {name: getattr(latest, name) for name in _FIELDS} if latest else {}
+    carried = values_of(latest) if latest else {}
     revision = SpecRevision(
         **{**carried, **values},
         board=board,
@@ -37,6 +37,11 @@ def add_revision(
     board.spec = revision
     board.save(update_fields=["spec"])
     return revision
+
+
+def values_of(spec: SpecRevision) -> dict:
+    """All that a revision says of its board, for another revision to say too."""
+    return {name: getattr(spec, name) for name in _FIELDS}
 
 
 def differs(kept: BoardNumbers, values: dict) -> bool:

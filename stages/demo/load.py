@@ -16,6 +16,7 @@ from orders.factory.models import Factory
 from orders.orderbook.models import Board, Order
 from stages.crew.models import CrewMember
 from stages.crew.queries import forget_skills
+from stages.defects.usual import ensure_defects
 from stages.demo import words
 from stages.demo.bench import fill_glass_shop
 from stages.demo.catalogue import CREW, DESK, MODELS
@@ -133,6 +134,7 @@ def _people(now: datetime, seed: int, start: datetime) -> Ids:
     factory.time_zone, factory.currency, factory.phone_region = ZONE.key, "EUR", "NO"
     factory.save()
     ensure_house_route()
+    ensure_defects()
     stages = {stage.name: stage for stage in Stage.objects.all()}
     password, pin = make_password(PASSWORD), make_password(PIN)
     ids = Ids(workers=[], desk={}, weeks={}, away={}, versions={})

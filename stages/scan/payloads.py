@@ -1,5 +1,6 @@
 """What the fields beside a tap mean, by the kind of entry: the form's data in, the payload out."""
 
+from stages.defects import taps as defects
 from stages.log.fold import Kind
 from stages.quality import taps as quality
 
@@ -23,14 +24,6 @@ def _taken(data) -> dict:
     return payload
 
 
-def _sent_back(data) -> dict:
-    return {
-        "to": number_in(data, "to"),
-        "defect": data.get("defect", "").strip()[:60],
-        "note": data.get("note", "").strip()[:500],
-    }
-
-
 def _held(data) -> dict:
     chosen, note = data.get("reason", "").strip()[:60], data.get("note", "").strip()[:500]
     return {"reason": ": ".join(part for part in (chosen, note) if part)}
@@ -43,7 +36,7 @@ def _undone(data) -> dict:
 READERS = {
     Kind.TAKEN: _taken,
     Kind.PASSED: quality.passed,
-    Kind.SENT_BACK: _sent_back,
+    Kind.SENT_BACK: defects.sent_back,
     Kind.HELD: _held,
     Kind.UNDONE: _undone,
 }

@@ -62,14 +62,16 @@ def live_ticket(board) -> Ticket | None:
 
 
 def _listed():
-    """Boards on the floor with the code of their live ticket, the first promised first."""
+    """Boards on the floor with the code of their live ticket; remakes, then as promised."""
     live = Ticket.objects.filter(board=OuterRef("board"), voided_at=None).values("code")[:1]
     return (
         Position.objects.filter(on_floor=True)
         .select_related("board__spec", "stage__bay")
         .defer("folded")
         .annotate(code=Subquery(live))
-        .order_by(F("board__promised_on").asc(nulls_last=True), "board__number")
+        .order_by(
+            "-board__first_in_line", F("board__promised_on").asc(nulls_last=True), "board__number"
+        )
     )
 
 

@@ -20,7 +20,7 @@ from stages.photos import part as photos
 from stages.quality import part as quality
 from stages.scan.cards import Row, card, shapes
 from stages.scan.cautions import cautions
-from stages.scan.defects import DEFECTS, HOLD_REASONS
+from stages.scan.defects import HOLD_REASONS
 from stages.scan.forms import WHY, Tap
 from stages.scan.oddities import Odd, changes_on_paper, odd_about, sent_back_because
 from stages.scan.offer import Offer, offer_to
@@ -78,7 +78,6 @@ class Sheet:
     # Reasons given already for other stops, sent along with the next one.
     carried: list[tuple[str, str]] = field(default_factory=list)
     parts: dict = field(default_factory=dict)
-    defects: tuple[str, ...] = DEFECTS
     hold_reasons: tuple[str, ...] = HOLD_REASONS
 
     @property

@@ -109,6 +109,7 @@ class Command(BaseCommand):
 
     def _prepare(self, *, empty, lan):
         from orders.accounts.models import User
+        from stages.defects.usual import ensure_defects
         from stages.demo.load import demo_sign_ins, load_demo
         from stages.routes.house import ensure_house_route
 
@@ -117,6 +118,7 @@ class Command(BaseCommand):
             self.stdout.flush()
             load_demo(timezone.now())
         ensure_house_route()
+        ensure_defects()
         if not User.objects.exists():
             self.stdout.write(
                 "Nobody can sign in yet. Make the owner's sign-in with:\n"

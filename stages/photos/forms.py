@@ -1,0 +1,43 @@
+"""A photo as it is sent: the file, and what the device knows of it."""
+
+from datetime import timedelta
+
+from django import forms
+
+from stages.photos.models import Shows
+from stages.scan.forms import device_time
+
+
+class PhotoForm(forms.Form):
+    # No ImageField: it would unpack the picture before its size is looked at.
+    file = forms.FileField(
+        error_messages={
+            "required": "Choose a photo first.",
+            "empty": "This file is empty. Take the photo again.",
+        }
+    )
+    ref = forms.UUIDField()
+    kind = forms.ChoiceField(choices=Shows.choices, required=False)
+    step = forms.IntegerField(min_value=0, max_value=999, required=False)
+    clock_off_ms = forms.IntegerField(min_value=-(10**12), max_value=10**12, required=False)
+    taken_at = forms.CharField(max_length=60, required=False)
+
+    def __init__(self, *args, now, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.now = now
+
+    def clean_kind(self) -> str:
+        return self.cleaned_data["kind"] or Shows.WORK
+
+    def clean_taken_at(self):
+        moment, _ = device_time(self.cleaned_data["taken_at"], off=self._off(), now=self.now)
+        return moment
+
+    def _off(self) -> timedelta | None:
+        """By how much the device's clock is wrong, where it has compared it."""
+        off = self.cleaned_data.get("clock_off_ms")
+        return None if off is None else timedelta(milliseconds=off)
+
+
+def words_of(form: PhotoForm) -> str:
+    return " ".join(error for errors in form.errors.values() for error in errors)
