@@ -51,13 +51,14 @@ class Step:
 class Board:
     """A board, by a `key` of its own. `rank` orders the queues, smallest first, no two equal.
 
-    It waits from `free_at` on, or, `unreleased`, until the floor has room as well. `hand` is who
-    has its first step in hand already, `begun` the minutes they have worked on it.
+    It waits from `free_at` on for step `start`, or, `unreleased`, until the floor has room as
+    well. `hand` is who has that step in hand already, `begun` the minutes they have worked on it.
     """
 
     key: int
     rank: float
     steps: tuple[Step, ...]
+    start: int = 0
     free_at: float = 0.0
     unreleased: bool = False
     hand: int = -1
@@ -103,7 +104,7 @@ class Outcome:
 # The floor as the compiled part reads it: arrays by board (b), step (s), hand (h) and stage.
 _Floor = namedtuple(
     "_Floor",
-    "key rank free_at unreleased hand begun first stage minutes rest spread cv back back_to "
+    "key rank start free_at unreleased hand begun first stage minutes rest spread cv back back_to "
     "shift_first shifts absent pace places racks session outside limit",
 )
 # What changes while one replication is played.
@@ -136,8 +137,8 @@ def _floor(boards, crew, stages, limit) -> _Floor:
 
     return _Floor(
         *(column(boards, name, kind) for name, kind in (
-            ("key", np.int64), ("rank", float), ("free_at", float), ("unreleased", np.bool_),
-            ("hand", np.int64), ("begun", float),
+            ("key", np.int64), ("rank", float), ("start", np.int64), ("free_at", float),
+            ("unreleased", np.bool_), ("hand", np.int64), ("begun", float),
         )),
         np.cumsum([0, *(len(board.steps) for board in boards)]),
         *(column(steps, name, kind) for name, kind in (
@@ -184,7 +185,7 @@ def _replay(floor, now, hours, waits_outside, r, seed, done, waited, worked):
     events = [(0.0, 0, 0) for _ in range(0)]
     queues = [[(0.0, 0) for _ in range(0)] for _ in range(stages)]
     doing = [[0 for _ in range(0)] for _ in range(hands)]
-    now.attempt[:], now.step[:], now.holds[:] = 0, floor.first[:-1], _NOTHING
+    now.attempt[:], now.step[:], now.holds[:] = 0, floor.first[:-1] + floor.start, _NOTHING
     now.taken[:], now.resting[:] = 0, 0
     now.on_floor[0], now.left[0] = boards - len(waits_outside), boards
     for h in range(hands):
@@ -196,11 +197,11 @@ def _replay(floor, now, hours, waits_outside, r, seed, done, waited, worked):
         if floor.unreleased[b]:
             continue
         if h >= 0 and not len(doing[h]):
-            s = floor.first[b]
+            s = now.step[b]
             pace = floor.pace[h, floor.stage[s]]
             whole = pace * minutes_drawn(
-                seed, r, floor.key[b], 0, 0, floor.spread[s], floor.minutes[s], floor.cv[s],
-                floor.begun[b] / pace,
+                seed, r, floor.key[b], s - floor.first[b], 0, floor.spread[s], floor.minutes[s],
+                floor.cv[s], floor.begun[b] / pace,
             )
             now.taken[floor.stage[s]] += 1
             doing[h].append(b)

@@ -77,7 +77,7 @@ class Floor:
         board = self.boards[b]
         if not in_hand and board.free_at > self.env.now:
             yield self.env.timeout(board.free_at - self.env.now)
-        attempts, s = [0] * len(board.steps), 0
+        attempts, s = [0] * len(board.steps), board.start
         while s < len(board.steps):
             step = board.steps[s]
             stage = self.stages[step.stage]

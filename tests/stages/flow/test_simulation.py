@@ -221,7 +221,7 @@ def random_floor(seed: int):
         )
         boards.append(
             Board(100 + key, float(rng.uniform(0, 1)), steps, free_at=float(rng.uniform(-50, 900)),
-                  unreleased=bool(rng.random() < 0.3))
+                  start=int(rng.integers(0, len(steps))), unreleased=bool(rng.random() < 0.3))
         )
     crew = []
     for _ in range(int(rng.integers(2, 7))):
@@ -237,7 +237,7 @@ def random_floor(seed: int):
         )
     for hand, member in enumerate(crew):
         for index, board in enumerate(boards):
-            stage = board.steps[0].stage
+            stage = board.steps[board.start].stage
             if not board.unreleased and stage in member.pace and rng.random() < 0.1:
                 boards[index] = replace(board, hand=hand, begun=float(rng.uniform(0, 30)))
     return boards, crew, stages, int(rng.choice([0, 3, 8]))
