@@ -1,0 +1,64 @@
+"""What a device sends of one entry, as JSON, and what it is told of each."""
+
+import uuid
+from dataclasses import dataclass
+
+from django.http import QueryDict
+
+from stages.scan.payloads import TapError
+
+MOST = 50
+# Beside the form's own fields; the device says them once for every kind of entry.
+_OWN = ("ticket", "kind", "step", "happened_at", "clock_off_ms", "device")
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """`ref` as it was sent. The device keeps an entry until it is told accepted, duplicate, clash."""
+
+    ref: str | None
+    verdict: str
+    code: str = ""
+    sentence: str = ""
+
+
+@dataclass(frozen=True)
+class Intent:
+    """One entry as it was sent: `data` is what the page's form would have posted."""
+
+    ref: uuid.UUID
+    who: int
+    data: QueryDict
+
+    @property
+    def ticket(self) -> str:
+        return self.data.get("ticket", "")
+
+
+def read_intent(sent) -> Intent:
+    """Raises TapError where it cannot be read."""
+    try:
+        ref, who = uuid.UUID(sent["ref"]), sent["who"]
+        fields = [(name, value) for name, value in sent.get("fields") or []]
+    except (KeyError, TypeError, ValueError, AttributeError):
+        raise TapError from None
+    if not isinstance(who, int) or isinstance(who, bool):
+        raise TapError
+    data = QueryDict(mutable=True)
+    for name, value in fields:
+        if not isinstance(name, str) or not isinstance(value, str):
+            raise TapError
+        data.appendlist(name, value)
+    for name in _OWN:
+        value = sent.get(name)
+        data[name] = "" if value is None else str(value)
+    if sent.get("unproved") is True:
+        data["unproved"] = "1"
+    data["ref"] = str(ref)
+    return Intent(ref=ref, who=who, data=data)
+
+
+def passes_in(sent: list) -> set[str]:
+    """The passes that came along."""
+    found = (one.get("pass") for one in sent if isinstance(one, dict))
+    return {one for one in found if isinstance(one, str) and one}

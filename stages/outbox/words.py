@@ -1,0 +1,105 @@
+"""A clash in words: what was logged, what it met, and where the board is now."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from orders.accounts.models import User
+from orders.templatetags.trade import moment
+from stages.floor.words import where_now
+from stages.log.fold import Kind, Position
+from stages.outbox.models import Choice, Clash
+from stages.outbox.queries import Options, options_of
+
+_DID = {
+    Kind.RELEASED: "released it",
+    Kind.TAKEN: "took it in hand",
+    Kind.PAUSED: "put it down",
+    Kind.FINISHED: "finished it",
+    Kind.PASSED: "passed it",
+    Kind.SENT_BACK: "sent it back",
+    Kind.HELD: "held it",
+    Kind.LET_GO: "let it go",
+    Kind.REISSUED: "printed a new ticket for it",
+    Kind.HANDED_OVER: "handed it over",
+    Kind.CANCELLED: "cancelled it",
+    Kind.UNDONE: "took a tap back",
+    Kind.JOINED: "lent a hand with it",
+    Kind.LEFT: "stopped helping with it",
+    Kind.MIXED: "mixed a pot for it",
+    Kind.SCRAPPED: "scrapped it",
+    Kind.SENT_OUT: "sent it out",
+    Kind.CAME_BACK: "took it back in",
+}
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One clash as a page shows it; the choices are for those who may settle it."""
+
+    clash: Clash
+    what: str
+    why: str
+    met: str
+    where: str = ""
+    options: Options | None = None
+    settled: str = ""
+
+
+def shown(clash: Clash, *, to: User, may_settle: bool, now: datetime) -> Shown:
+    row = getattr(clash.board, "position", None)
+    options = options_of(clash, to) if may_settle and clash.settled_at is None else None
+    return Shown(
+        clash=clash,
+        what=what_happened(clash),
+        why=clash.sentence,
+        met=_met(clash),
+        where=where_now(Position.from_json(row.folded), now) if row else "",
+        options=options,
+        settled=_settled(clash),
+    )
+
+
+def what_happened(clash: Clash) -> str:
+    """Inka finished it at Shaping on Mon 2 Mar 09:12, and it was sent on Mon 2 Mar 11:40."""
+    did = _DID[Kind(clash.kind)]
+    details = _details(clash)
+    return (
+        f"{clash.by.name} {did}{_at(clash)} on {moment(clash.happened_at)}"
+        f"{f' ({details})' if details else ''}, without signal; "
+        f"it reached Rackbound on {moment(clash.recorded_at)}."
+    )
+
+
+def _at(clash: Clash) -> str:
+    row = getattr(clash.board, "position", None)
+    steps = row.folded["steps"] if row else []
+    if clash.step is None or clash.step >= len(steps):
+        return ""
+    return f" at {steps[clash.step]['name']}"
+
+
+def _details(clash: Clash) -> str:
+    """What the person typed or chose beside the tap."""
+    payload = clash.payload
+    said = [payload[name] for name in ("defect", "reason", "note") if payload.get(name)]
+    said += [f"“{why}”" for why in payload.get("overrides", {}).values()]
+    if payload.get("unproved"):
+        said.append("name chosen without a PIN")
+    return "; ".join(str(one) for one in said)
+
+
+def _met(clash: Clash) -> str:
+    met = clash.against
+    if met is None:
+        return ""
+    did = _DID.get(Kind(met.kind), met.kind.replace("_", " "))
+    stage = f" at {met.stage.name}" if met.stage else ""
+    return f"{met.by.name} {did}{stage} on {moment(min(met.happened_at, met.recorded_at))}."
+
+
+def _settled(clash: Clash) -> str:
+    if clash.settled_at is None:
+        return ""
+    return (
+        f"{clash.settled_by.name}, {moment(clash.settled_at)}: {Choice(clash.choice).label}."
+    )
