@@ -6,7 +6,7 @@ from orders.customers.models import Customer, RiderProfile
 from orders.cutfiles.models import CutFile
 from orders.designs.models import Design, DesignVersion
 from orders.factory.models import Factory
-from orders.orderbook.models import Board, Order
+from orders.orderbook.models import Board, Order, ShapedArrival
 from orders.pricing.models import Payment
 from orders.resins.models import CupTest, GlassShop, ResinSystem
 from orders.rides.models import RideNote
@@ -30,6 +30,7 @@ __all__ = [
     "RideNote",
     "RiderProfile",
     "ResinSystem",
+    "ShapedArrival",
     "SpecRevision",
     "Tablet",
     "Ticket",

@@ -5,6 +5,7 @@ from stages.defects.models import DefectKind
 from stages.devices.models import BayTablet
 from stages.log.models import Entry, Position, Visit
 from stages.outbox.models import Clash
+from stages.outside.models import Manifest, ManifestBoard
 from stages.photos.models import Photo
 from stages.quality.models import QualityRules
 from stages.routes.models import Bay, Route, RouteStep, Stage
@@ -16,6 +17,8 @@ __all__ = [
     "CrewMember",
     "DefectKind",
     "Entry",
+    "Manifest",
+    "ManifestBoard",
     "Photo",
     "Position",
     "QualityRules",

@@ -57,6 +57,11 @@ class Board(models.Model):
         "self", models.PROTECT, null=True, blank=True, related_name="remade_as"
     )
     first_in_line = models.BooleanField("before all others in every bay", default=False)
+    comes_shaped = models.BooleanField(
+        "comes shaped",
+        default=False,
+        help_text="brought here as a shaped blank: it starts at glassing and needs no foam of ours",
+    )
 
     objects = BoardQuerySet.as_manager()
 
@@ -79,3 +84,22 @@ class Board(models.Model):
         PostgreSQL locks the row; on SQLite the transaction itself is alone in writing.
         """
         self.refresh_from_db(from_queryset=Board.objects.select_for_update())
+
+
+class ShapedArrival(models.Model):
+    """Shaped blanks of an order that were brought in: how many, and by whom."""
+
+    order = models.ForeignKey(Order, models.PROTECT, related_name="arrivals")
+    number = models.PositiveSmallIntegerField("how many came in")
+    brought_by = models.CharField("who brought them", max_length=80)
+    noted_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["at"]
+        constraints = [
+            models.CheckConstraint(condition=models.Q(number__gte=1), name="arrival_of_some")
+        ]
+
+    def __str__(self):
+        return f"{self.number} for {self.order}"
