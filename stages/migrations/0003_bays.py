@@ -58,6 +58,32 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='Manifest',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('number', models.PositiveIntegerField(unique=True)),
+                ('code', models.CharField(max_length=8, unique=True)),
+                ('due_on', models.DateField(verbose_name='due back')),
+                ('note', models.CharField(blank=True, max_length=300, verbose_name='note for the shop')),
+                ('made_at', models.DateTimeField()),
+                ('sent_at', models.DateTimeField(blank=True, null=True)),
+                ('dropped_at', models.DateTimeField(blank=True, null=True, verbose_name='torn up, nothing sent')),
+            ],
+            options={
+                'ordering': ['-number'],
+            },
+        ),
+        migrations.CreateModel(
+            name='ManifestBoard',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('order', models.PositiveSmallIntegerField()),
+            ],
+            options={
+                'ordering': ['order'],
+            },
+        ),
+        migrations.CreateModel(
             name='Photo',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
@@ -155,6 +181,31 @@ class Migration(migrations.Migration):
             field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
+            model_name='manifest',
+            name='bay',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='manifests', to='stages.bay'),
+        ),
+        migrations.AddField(
+            model_name='manifest',
+            name='made_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+        ),
+        migrations.AddField(
+            model_name='manifestboard',
+            name='board',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='orders.board'),
+        ),
+        migrations.AddField(
+            model_name='manifestboard',
+            name='manifest',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='lines', to='stages.manifest'),
+        ),
+        migrations.AddField(
+            model_name='manifest',
+            name='boards',
+            field=models.ManyToManyField(related_name='manifests', through='stages.ManifestBoard', to='orders.board'),
+        ),
+        migrations.AddField(
             model_name='photo',
             name='board',
             field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='orders.board'),
@@ -181,6 +232,10 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='clash',
             constraint=models.CheckConstraint(condition=models.Q(models.Q(('choice', ''), ('settled_at', None), ('settled_by', None)), models.Q(('settled_at__isnull', False), ('settled_by__isnull', False), ('choice__in', ['note', 'log', 'drop'])), _connector='OR'), name='clash_settled_by_one_choice'),
+        ),
+        migrations.AddConstraint(
+            model_name='manifestboard',
+            constraint=models.UniqueConstraint(fields=('manifest', 'board'), name='board_once_a_manifest'),
         ),
         migrations.AddConstraint(
             model_name='photo',
