@@ -1,7 +1,8 @@
 """The list of what can be wrong, and what was wrong with one board."""
 
+import uuid
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from orders.factory.models import Factory
@@ -80,16 +81,18 @@ def _name(folded: Folded, index: int | None) -> str:
 
 @dataclass(frozen=True)
 class Again:
-    """A step that was done again, or is to be; whether it is paid."""
+    """A step that was done again; whether it is paid. `ref` is the next word's."""
 
     index: int
     name: str
     attempt: int
     paid: bool
+    ref: uuid.UUID = field(default_factory=uuid.uuid4)
 
 
 def done_again(folded: Folded | None) -> list[Again]:
-    steps = folded.steps if folded else ()
+    """Of a board, what was finished by now."""
+    steps = folded.steps[: folded.index] if folded else ()
     return [
         Again(index, step.name, step.attempt, bool(step.paid_again))
         for index, step in enumerate(steps)

@@ -9,14 +9,18 @@ from orders.accounts.models import User
 from orders.factory.models import Factory
 from orders.orderbook.models import Board
 from orders.shape.svg import board_svg
+from orders.shape.units import NM_PER_MM
 from orders.specs.changes import changes_between, in_words
 from orders.specs.drawing import drawn_with, shape_of
 from orders.specs.models import NUMBER_FIELDS, SpecRevision
+from stages.defects.queries import defects_of, done_again
+from stages.defects.spots import view_box
 from stages.floor.racks import late_words
 from stages.floor.words import history, where_now
 from stages.log.fold import CLOSED, State
 from stages.log.fold import Position as Folded
 from stages.log.models import Entry
+from stages.photos.part import part_of_board
 from stages.scan.oddities import odd_about
 
 _SHOWN = [name for name in NUMBER_FIELDS if name not in ("length_nm", "width_nm", "thickness_nm")]
@@ -26,7 +30,11 @@ def board_with_all(number: int) -> Board | None:
     revisions = SpecRevision.objects.select_related("made_by", "design_version__design")
     return (
         Board.objects.select_related(
-            "order__customer", "spec__design_version__design", "position"
+            "order__customer",
+            "spec__design_version__design",
+            "position",
+            "remake_of",
+            "remade_as",
         )
         .prefetch_related(Prefetch("revisions", revisions.order_by("number")))
         .filter(number=number)
@@ -43,6 +51,7 @@ def page_of(board: Board, *, now: datetime, today: date) -> dict:
     """Everything the page shows, for anybody who may see it: no prices."""
     folded, spec = folded_of(board), board.spec
     entries = list(Entry.objects.filter(board=board).select_related("by").order_by("seq"))
+    photos = part_of_board(board, folded)
     closed = board.cancelled_at is not None or (folded is not None and folded.state in CLOSED)
     done = closed or (folded is not None and folded.state is State.READY)
     late = (today - board.promised_on).days if board.promised_on and not done else 0
@@ -60,6 +69,10 @@ def page_of(board: Board, *, now: datetime, today: date) -> dict:
         "revisions": _revisions(board),
         "steps": _steps(folded, now) if folded else [],
         "history": history(entries)[::-1],
+        "photos": photos,
+        "defects": defects_of(entries, folded, photos.photos if photos else ()),
+        "again": done_again(folded),
+        "outline_box": view_box(spec.length_nm // NM_PER_MM, spec.width_nm // NM_PER_MM),
     }
 
 

@@ -19,6 +19,10 @@ class PhotosPart:
 
 def part_of(ticket, position, *, user, now):
     """None for a board that is not on the floor yet."""
+    return part_of_board(ticket.board, position)
+
+
+def part_of_board(board, position) -> PhotosPart | None:
     if position is None:
         return None
-    return PhotosPart(ticket.board.number, position.index, photos_of(ticket.board))
+    return PhotosPart(board.number, position.index, photos_of(board))
