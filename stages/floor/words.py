@@ -51,11 +51,37 @@ def _notes(entry: Entry) -> list[str]:
         f"{_PASSED.get(code, code.capitalize())}: “{reason}”"
         for code, reason in payload.get("overrides", {}).items()
     ]
-    if entry.late:
+    if "settled" in payload:
+        notes.append(
+            "It met another entry when it was sent: "
+            f"{payload['settled_by_name']} settled it on {moment(entry.recorded_at)}."
+        )
+    elif entry.late:
         who = payload.get("keyed_by_name", "someone")
         notes.append(f"From the paper, keyed in later by {who} on {moment(entry.recorded_at)}.")
     elif (entry.recorded_at - entry.happened_at).total_seconds() > _SENT_LATER:
         notes.append(f"Sent later: it reached Rackbound on {moment(entry.recorded_at)}.")
+    if payload.get("unproved"):
+        notes.append("The name was chosen without signal and without a PIN.")
+    return notes + _clock(payload.get("clock"))
+
+
+def _clock(clock: dict | None) -> list[str]:
+    """What was wrong with the clock of the device, as stages.scan.forms.device_time found it."""
+    if not clock:
+        return []
+    if clock.get("unusable"):
+        said = moment(datetime.fromisoformat(clock["device"]))
+        return [f"The clock of the device said {said}: the server's time is used."]
+    notes = []
+    off = clock["off_ms"] / 1000
+    if abs(off) > 2:
+        by = f"{abs(off):.0f} s" if abs(off) < 60 else span(abs(off))
+        notes.append(
+            f"The clock of the device was {by} {'behind' if off > 0 else 'ahead'}: corrected."
+        )
+    if clock.get("old"):
+        notes.append("It was logged more than a week before it was sent.")
     return notes
 
 
@@ -140,6 +166,19 @@ def _cancelled(entry: Entry, before: Position, after: Position) -> str:
     return f"{entry.by.name} cancelled it: {entry.payload.get('reason', 'no reason given')}."
 
 
+def _scrapped(entry: Entry, before: Position, after: Position) -> str:
+    where = before.step.name if before.step else "the rack"
+    payload = entry.payload
+    note = f" ({payload['note']})" if payload.get("note") else ""
+    return f"{entry.by.name} scrapped it at {where}: {payload['reason']}{note}."
+
+
+def _paid_again(entry: Entry, before: Position, after: Position) -> str:
+    step = before.steps[entry.payload["step"]]
+    again = "is paid again" if entry.payload["paid"] else "is not paid again"
+    return f"{entry.by.name} said that {step.name}, try {step.attempt}, {again}."
+
+
 _TEXTS = {
     Kind.RELEASED: _released,
     Kind.TAKEN: _taken,
@@ -154,6 +193,8 @@ _TEXTS = {
     Kind.NOTED: _noted,
     Kind.HANDED_OVER: _handed_over,
     Kind.CANCELLED: _cancelled,
+    Kind.SCRAPPED: _scrapped,
+    Kind.PAID_AGAIN: _paid_again,
 }
 
 
@@ -174,6 +215,8 @@ def where_now(folded: Position, now: datetime) -> str:
             return f"Handed over on {moment(folded.since)}."
         case State.CANCELLED:
             return f"Cancelled on {moment(folded.since)}."
+        case State.SCRAPPED:
+            return f"Scrapped on {moment(folded.since)}."
     since = max(folded.since, step.arrived_at)
     ago = span(max(0.0, (now - since).total_seconds()))
     if folded.started:

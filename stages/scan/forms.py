@@ -131,7 +131,7 @@ def device_time(
         return None, {}
     clock = {"device": said.isoformat(), "off_ms": round(off / MS) if off is not None else None}
     if moment > now + WORST_CLOCK or (old and off is None):
-        return None, clock
+        return None, {**clock, "unusable": True}
     if old:
         return moment, {**clock, "old": True}
     return moment, clock if wrong else {}
