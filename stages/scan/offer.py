@@ -1,9 +1,10 @@
 """What the person before the board may do now: one thing for the thumb, a few beside it.
 
 The log itself is asked, without writing: what the page offers and what the log accepts agree.
+static/js/scan/offer.js offers the same on a device without signal.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 
 from orders.accounts.models import User
@@ -17,20 +18,49 @@ _LABELS = {
     Kind.PASSED: "Pass",
     Kind.LET_GO: "Let go",
 }
+MAY_GO_ON = "You may go on, if you say why."
+ASK_MANAGER = "A manager may go on, saying why."
+
+
+@dataclass(frozen=True)
+class Stop:
+    """What stands in the way, and who may pass it."""
+
+    code: str
+    sentence: str
+    passable: bool
+    yours_to_pass: bool
+
+    @property
+    def who_may(self) -> str:
+        if self.yours_to_pass:
+            return MAY_GO_ON
+        return ASK_MANAGER if self.passable else ""
 
 
 @dataclass(frozen=True)
 class Offer:
-    """`main` is the one big button, or empty; `stop` is what stands in its way."""
+    """`main` is the one big button, or empty; `stops` are what stands in its way."""
 
     state: State
     main: Kind | None = None
     label: str = ""
-    stop: Refused | None = None
-    may_pass: bool = False
+    stops: tuple[Stop, ...] = ()
+    yours: bool = False
+    receives: bool = False  # taking it confirms that it came in good condition
     pause: bool = False
+    join: bool = False
+    leave: bool = False
     hold: bool = False
-    send_back_to: list[tuple[int, Step]] = field(default_factory=list)
+    send_back_to: tuple[tuple[int, Step], ...] = ()
+
+    @property
+    def stop(self) -> Stop | None:
+        return self.stops[0] if self.stops else None
+
+    @property
+    def may_pass(self) -> bool:
+        return bool(self.stops) and all(stop.yours_to_pass for stop in self.stops)
 
 
 def offer_to(
@@ -44,8 +74,9 @@ def offer_to(
     """`revision` is the ticket's; `passed` are the guards a reason was given for already."""
     state = position.state_at(now)
     yours = state is State.IN_HAND and position.holder == user.pk
+    helping = user.pk in {helper.who for helper in position.helpers}
     main = _main(state, position)
-    stop = None
+    stops = ()
     if main is not None:
         event = Event(
             kind=main,
@@ -56,24 +87,30 @@ def offer_to(
             revision=revision,
             overrides=passed,
         )
-        stop = _would_refuse(position, event)
-    if stop is None and main is Kind.TAKEN:
-        stop = _not_down_for(user, position.step)
-    label = _LABELS.get(main, "")
-    if main is Kind.TAKEN and position.started:
-        label = "Carry on"
+        stops = _stops(position, event, user)
+    takes = main is Kind.TAKEN and not position.started
+    receives = takes and position.index > 0
     return Offer(
         state=state,
         main=main,
-        label=label,
-        stop=stop,
-        may_pass=stop is not None
-        and stop.passable
-        and user.role in MAY_OVERRIDE.get(stop.code, ()),
-        pause=yours and stop is None,
+        label=_label(main, position, receives),
+        stops=stops,
+        yours=yours,
+        receives=receives,
+        pause=yours and not stops,
+        join=state is State.IN_HAND and not yours and not helping,
+        leave=helping,
         hold=state in {State.WAITING, State.RESTING, State.IN_HAND},
-        send_back_to=earlier_steps(position) if yours or state is State.READY else [],
+        send_back_to=earlier_steps(position) if yours or receives or state is State.READY else (),
     )
+
+
+def _label(main: Kind | None, position: Position, receives: bool) -> str:
+    if receives:
+        return "Take in hand, it is good"
+    if main is Kind.TAKEN and position.started:
+        return "Carry on"
+    return _LABELS.get(main, "")
 
 
 def _main(state: State, position: Position) -> Kind | None:
@@ -87,28 +124,34 @@ def _main(state: State, position: Position) -> Kind | None:
     return None
 
 
-def _would_refuse(position: Position, event: Event) -> Refused | None:
+def _stops(position: Position, event: Event, user: User) -> tuple[Stop, ...]:
+    found = []
     try:
         fold(position, event)
     except Refused as refused:
-        return refused
-    return None
+        found.append(refused)
+    if not found and event.kind is Kind.TAKEN and not _down_for(user, position.step):
+        found.append(
+            Refused("no_skill", f"You are not down for {position.step.name}. Ask the manager.")
+        )
+    return tuple(stop_of(refused, user) for refused in found)
 
 
-def _not_down_for(user: User, step: Step) -> Refused | None:
-    if user.manages:
-        return None
+def stop_of(refused: Refused, user: User) -> Stop:
+    may = refused.passable and user.role in MAY_OVERRIDE.get(refused.code, ())
+    return Stop(refused.code, refused.sentence, refused.passable, may)
+
+
+def _down_for(user: User, step: Step) -> bool:
     skills = skills_of(user.pk)
-    if not skills or step.stage in skills:
-        return None
-    return Refused("no_skill", f"You are not down for {step.name}. Ask the manager.")
+    return user.manages or not skills or step.stage in skills
 
 
-def earlier_steps(position: Position) -> list[tuple[int, Step]]:
+def earlier_steps(position: Position) -> tuple[tuple[int, Step], ...]:
     """Where the board may be sent back to: each earlier place in its route once, latest try."""
     here = position.step.slot if position.step else len(position.steps)
     latest = {}
     for index, step in enumerate(position.steps[: position.index]):
         if step.slot < here:
             latest[step.slot] = (index, step)
-    return [latest[slot] for slot in sorted(latest)]
+    return tuple(latest[slot] for slot in sorted(latest))

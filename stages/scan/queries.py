@@ -87,6 +87,12 @@ def next_for(user: User, *, now: datetime, bay: Bay | None = None):
     return _concerning(waiting, user, bay)[:SHOWN]
 
 
+def next_at(stage: int | None, *, but: Board, now: datetime):
+    """The board promised first of those that wait for this stage; None where none does."""
+    waiting = _listed().filter(stage=stage, state__in=[State.WAITING, State.RESTING])
+    return waiting.exclude(board=but).exclude(rests_until__gt=now).first()
+
+
 def resting_for(user: User, *, now: datetime, bay: Bay | None = None):
     """What comes to this bay or this person when its rest is over, the first to end first."""
     resting = _listed().filter(state=State.RESTING, rests_until__gt=now).order_by("rests_until")

@@ -13,7 +13,10 @@ from orders.specs.changes import Change
 from orders.tickets.models import Ticket
 from stages.defects import part as defects
 from stages.log.fold import Kind, Position, Refused, Step
+from stages.log.hands import hands_on
 from stages.log.models import Entry
+from stages.log.models import Position as Place
+from stages.log.setbacks import UNDO_FOR, UNDOABLE
 from stages.mixing import part as mixing
 from stages.outside import part as outside
 from stages.photos import part as photos
@@ -24,7 +27,7 @@ from stages.scan.defects import HOLD_REASONS
 from stages.scan.forms import WHY, Tap
 from stages.scan.oddities import Odd, changes_on_paper, odd_about, sent_back_because
 from stages.scan.offer import Offer, offer_to
-from stages.scan.queries import live_ticket
+from stages.scan.queries import live_ticket, next_at
 
 _DONE = {
     Kind.TAKEN: "in hand",
@@ -34,6 +37,10 @@ _DONE = {
     Kind.SENT_BACK: "sent back",
     Kind.HELD: "held",
     Kind.LET_GO: "let go",
+    Kind.UNDONE: "undone",
+    Kind.JOINED: "helping",
+    Kind.LEFT: "no longer helping",
+    Kind.MIXED: "mixed",
 }
 _BAD = {Kind.SENT_BACK, Kind.HELD}
 
@@ -51,9 +58,12 @@ PARTS = {
 class Logged:
     """What was logged a moment ago, in words; `at` is when it happened."""
 
+    ref: uuid.UUID
     word: str
     at: datetime
     bad: bool
+    undo_until: datetime | None  # None where it is too late, or something else was logged since
+    stage: int | None
 
 
 @dataclass(frozen=True)
@@ -73,6 +83,7 @@ class Sheet:
     length_mm: int
     width_mm: int
     logged: Logged | None = None
+    next: Place | None = None  # the board of this bay to take after it
     refused: str = ""
     typed: dict = field(default_factory=dict)
     # Reasons given already for other stops, sent along with the next one.
@@ -123,6 +134,8 @@ def sheet(
             now=now,
             passed=frozenset(code for code, reason in overrides.items() if reason.strip()),
         )
+    said = _logged(logged, board, position, user=user, now=now)
+    let_go_of = said is not None and position is not None and user.pk not in hands_on(position)
     return Sheet(
         position=position,
         step=step,
@@ -138,7 +151,8 @@ def sheet(
         cautions=cautions(stage, live_spec.resin) if step else [],
         length_mm=live_spec.length_nm // NM_PER_MM,
         width_mm=live_spec.width_nm // NM_PER_MM,
-        logged=_logged(logged, board, user),
+        logged=said,
+        next=next_at(said.stage, but=board, now=now) if let_go_of else None,
         refused=refused.sentence if refused else "",
         typed=tap.payload if tap else {},
         carried=[(WHY + code, reason) for code, reason in overrides.items()],
@@ -154,12 +168,20 @@ def _blank(board, stage: str) -> list[Row]:
     return [Row("Blank", name) for name in names.values()]
 
 
-def _logged(ref: str, board, user: User) -> Logged | None:
+def _logged(ref: str, board, position, *, user: User, now: datetime) -> Logged | None:
     try:
         entry = Entry.objects.filter(ref=uuid.UUID(ref), board=board, by=user).first()
     except ValueError:
         return None
     if entry is None or entry.kind not in _DONE:
         return None
-    kind = Kind(entry.kind)
-    return Logged(word=_DONE[kind], at=min(entry.happened_at, entry.recorded_at), bad=kind in _BAD)
+    kind, at = Kind(entry.kind), min(entry.happened_at, entry.recorded_at)
+    may_undo = kind in UNDOABLE and entry.seq == position.seq and now - at < UNDO_FOR
+    return Logged(
+        ref=entry.ref,
+        word=_DONE[kind],
+        at=at,
+        bad=kind in _BAD,
+        undo_until=at + UNDO_FOR if may_undo else None,
+        stage=entry.stage_id,
+    )

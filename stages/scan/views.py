@@ -19,6 +19,7 @@ from stages.log.fold import Refused
 from stages.log.record import record
 from stages.scan import decoder
 from stages.scan.forms import CodeForm, TapError, read_tap
+from stages.scan.keep import kept
 from stages.scan.queries import (
     in_hand_of,
     next_for,
@@ -161,4 +162,7 @@ def _ticket_page(request, paper, *, logged="", refused=None, tap=None, status=20
         paper, user=request.user, now=timezone.now(), logged=logged, refused=refused, tap=tap
     )
     context = {**_bay(request), "sheet": shown, "ticket": paper, "board": paper.board}
+    if "keep" in request.GET:
+        context["keep"] = True
+        context["kept"] = kept(paper, shown, user=request.user, now=timezone.now())
     return render(request, "stages/scan/ticket.html", context, status=status)

@@ -1,0 +1,91 @@
+"""What a page holds so that a device without signal can go on by itself.
+
+The board's position and what bears on it, and the cards of the steps to come. The person at the
+device is not in it: who that is, the device knows.
+"""
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from orders.accounts.models import User
+from orders.factory.models import Factory
+from orders.tickets.models import Ticket
+from stages.log.fold import Position, Step
+from stages.log.record import MAY_OVERRIDE
+from stages.mixing import part as mixing
+from stages.quality import part as quality
+from stages.routes.models import Stage
+from stages.scan.cards import Row, card
+from stages.scan.cautions import cautions
+from stages.scan.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class StepToCome:
+    index: int
+    step: Step
+    following: Step | None
+    rows: list[Row]
+    cautions: list[str]
+    mixing: object | None
+    quality: object | None
+
+
+@dataclass(frozen=True)
+class Kept:
+    board: dict  # what static/js/scan/fold.js and guards.js work on
+    steps: list[StepToCome]
+
+
+def kept(ticket: Ticket, shown: Sheet, *, user: User, now: datetime) -> Kept:
+    """`user` only as the one who asks: nothing here depends on who that is."""
+    return Kept(board_json(ticket, shown, now=now), _steps_to_come(ticket, shown, user=user, now=now))
+
+
+def board_json(ticket: Ticket, shown: Sheet, *, now: datetime) -> dict:
+    board, position = ticket.board, shown.position
+    stages = Stage.objects.select_related("bay").in_bulk(
+        {step.stage for step in position.steps} if position else ()
+    )
+    return {
+        "at": now.isoformat(),
+        "code": ticket.code,
+        "number": board.number,
+        "promised": board.promised_on.isoformat() if board.promised_on else None,
+        "revision": ticket.revision.number,
+        "live_revision": board.spec.number,
+        "voided": ticket.voided_at is not None,
+        "position": position.to_json() if position else None,
+        "stages": {
+            pk: {
+                "name": stage.name,
+                "bay": stage.bay_id,
+                "bay_name": stage.bay.name,
+            }
+            for pk, stage in stages.items()
+        },
+        "to_confirm": [],
+        "may_override": {code: sorted(roles) for code, roles in MAY_OVERRIDE.items()},
+        "zone": Factory.current().time_zone,
+    }
+
+
+def _steps_to_come(ticket: Ticket, shown: Sheet, *, user: User, now: datetime) -> list[StepToCome]:
+    position, spec = shown.position, ticket.board.spec
+    if position is None:
+        return []
+    steps, found = position.steps, []
+    for index in range(position.index, len(steps)):
+        then = replace(position, index=index)
+        found.append(
+            StepToCome(
+                index=index,
+                step=steps[index],
+                following=steps[index + 1] if index + 1 < len(steps) else None,
+                rows=card(spec, steps[index].name, shown.changes),
+                cautions=cautions(steps[index].name, spec.resin),
+                mixing=mixing.part_of(ticket, then, user=user, now=now),
+                quality=quality.part_of(ticket, then, user=user, now=now),
+            )
+        )
+    return found

@@ -1,0 +1,305 @@
+// A bay's page: every tap is kept on this device before it is shown as logged, then sent. What can be
+// done next is worked out here when the server cannot be asked; see board.js and offer.js.
+import { eventOf, factsOf, nextAt, now, positionOf, remember, sinceThen, wasSent } from "./board.js";
+import { signal, wake } from "./feedback.js";
+import { known, stepOf, UNDO_FOR } from "./fold.js";
+import * as keeper from "./keeper.js";
+import { offerTo, stopsOf } from "./offer.js";
+import * as outbox from "./outbox.js";
+import { fill, slot, undoForm } from "./parts.js";
+import { overridesOf } from "./payloads.js";
+import { newRef } from "./ref.js";
+import { keeps } from "./store.js";
+import * as waiting from "./waiting.js";
+import { choose, clockOff, deviceHere, get, hello, passOf, peopleHere, person, stay } from "./who.js";
+import { BAD, clockOf, done, stateOf } from "./words.js";
+
+const REST_SECONDS = 120;
+const OF_THE_TAP = ["csrfmiddlewaretoken", "ticket", "kind", "step", "ref", "device", "happened_at"];
+const here = () => document.querySelector("[data-bay]");
+const path = () => `/T/${here().dataset.code}`;
+const isTicket = () => Boolean(here()?.dataset.code);
+let busy = false;
+let kept = null; // the nameless page: its board, its forms, its cards
+let said = null; // what was logged last on this page and is not yet at the server
+
+// --- who, and what is known
+
+function madeFor() {
+  const { who, whoName: name, role } = here()?.dataset ?? {};
+  return who ? { id: Number(who), name, role } : null;
+}
+
+const whoIsIt = () => person(madeFor(), REST_SECONDS);
+
+function learn(page) {
+  const board = JSON.parse(page?.getElementById("board")?.textContent ?? "null");
+  if (!board) return;
+  const steps = [...page.querySelectorAll("template[data-step]")];
+  kept = {
+    board,
+    every: page.getElementById("every-form"),
+    steps: new Map(steps.map((one) => [Number(one.dataset.step), one])),
+  };
+}
+
+/** The nameless page: this one, or a fresh copy, or the copy kept last. */
+async function learnAgain() {
+  if (document.getElementById("board")) return learn(document);
+  learn((await keeper.keepPage(path())) ?? (await keeper.keptPage(path())));
+}
+
+// --- a tap
+
+document.addEventListener(
+  "submit",
+  async (event) => {
+    const form = event.target;
+    if (!form.matches("form[data-log]") || event.defaultPrevented) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    if (busy) return;
+    wake();
+    busy = true;
+    document.body.classList.add("sending");
+    try {
+      await log(form, event.submitter);
+    } finally {
+      busy = false;
+      document.body.classList.remove("sending");
+    }
+  },
+  true,
+);
+
+async function intentOf(form, submitter, who) {
+  const values = new FormData(form);
+  const kind = submitter?.name === "kind" ? submitter.value : values.get("kind");
+  const fields = [...values].filter(
+    ([name, value]) => typeof value === "string" && !OF_THE_TAP.includes(name),
+  );
+  const step = values.get("step");
+  const device = await deviceHere();
+  if (who.unproved) fields.push(["unproved", "1"]);
+  return {
+    ...{ ref: newRef(), ticket: values.get("ticket"), number: here().dataset.number, kind, fields },
+    step: /^\d+$/.test(step ?? "") ? Number(step) : null,
+    happened_at: new Date().toISOString(),
+    clock_off_ms: await clockOff(),
+    device: device.name || values.get("device") || "own device",
+    ...{ who: who.id, who_name: who.name, pass: await passOf(who.id) },
+  };
+}
+
+async function log(form, submitter) {
+  const who = await whoIsIt();
+  if (!who) return render();
+  const intent = await intentOf(form, submitter, who);
+  const before = await positionOf(kept?.board);
+  const stop = await stopFor(intent, before, who);
+  if (stop) return refuse(stop);
+  await outbox.keep(intent);
+  if (before && known(intent.kind)) await remember(before, eventOf(intent, kept.board), intent.ticket);
+  said = { intent, stage: before && stepOf(before)?.stage };
+  // What is only in memory is not yet logged: the server's word is waited for.
+  if (keeps()) acknowledge(intent);
+  outbox.send();
+  await stay();
+  await render();
+  scrollTo(0, 0);
+}
+
+function acknowledge({ kind }) {
+  signal(done(kind), { bad: BAD.has(kind) });
+}
+
+/** What this device knows to stand in the way; what it cannot know, the server will say. */
+async function stopFor(intent, before, who) {
+  if (!before || !known(intent.kind)) return null;
+  const event = eventOf(intent, kept.board);
+  if (intent.kind === "undone" && !before.last) return null;
+  const stops = stopsOf(before, event, await factsOf(kept.board, who, before));
+  return stops.find((one) => !overridesOf(intent).includes(one.code)) ?? null;
+}
+
+async function refuse({ sentence }) {
+  signal("stop", { bad: true });
+  notice("error", sentence);
+  await render();
+}
+
+function notice(kind, text, { focus = true } = {}) {
+  const p = document.createElement("p");
+  p.className = `notice ${kind}`;
+  p.setAttribute("role", kind === "error" ? "alert" : "status");
+  p.tabIndex = -1;
+  p.textContent = text;
+  slot("said")?.replaceChildren(p);
+  if (focus) p.focus();
+}
+
+// --- what is shown
+
+/** The page as this device knows it, where that is more than the server's page says. */
+async function render() {
+  if (!isTicket()) return;
+  const made_for = madeFor();
+  const who = await whoIsIt();
+  await showPerson(who, made_for);
+  const news = kept ? await sinceThen(kept.board) : [];
+  if (said) await showSaid(who);
+  if (!kept) {
+    if (said) slot("offer")?.replaceChildren();
+    return;
+  }
+  if (made_for && !news.length && !said) return;
+  const position = await positionOf(kept.board);
+  if (!position || !who) {
+    slot("state").replaceChildren(...(position ? [] : stateOf(null)));
+    slot("offer").replaceChildren();
+    return;
+  }
+  const facts = await factsOf(kept.board, who, position);
+  const offer = offerTo(who, position, { board: kept.board, facts, now: await now() });
+  slot("state").replaceChildren(...stateOf(position, offer, clockOf(kept.board.zone)));
+  fill(kept, position, offer, await deviceHere());
+  document.dispatchEvent(new CustomEvent("htmx:after:swap"));
+}
+
+async function showSaid(who) {
+  const { intent, stage } = said;
+  const clock = kept ? clockOf(kept.board.zone).time(Date.parse(intent.happened_at)) : "";
+  const box = document.createElement("div");
+  box.className = "notice logged";
+  const words = document.createElement("p");
+  words.setAttribute("role", "status");
+  words.textContent = `${keeps() ? "Kept on this device" : "Not kept yet"} ${clock}: ${done(intent.kind)}`;
+  box.append(words);
+  const until = Date.parse(intent.happened_at) + UNDO_FOR;
+  if (intent.kind !== "undone" && until > Date.now()) box.append(undoForm(intent, until));
+  const position = await positionOf(kept?.board);
+  const gone = position && who && position.holder !== who.id;
+  const next = gone && stage ? await nextAt(stage, kept.board.number) : null;
+  if (next) {
+    const link = document.createElement("a");
+    link.className = "button";
+    link.href = `/T/${next.code}`;
+    const by = next.promised ? clockOf("UTC").day(Date.parse(next.promised)) : null;
+    link.textContent = `Next: ${next.number}${by ? `, promised ${by}` : ""}`;
+    box.append(link);
+  }
+  slot("said")?.replaceChildren(box);
+}
+
+/** On a page that names nobody: who it is, or who it may be. */
+async function showPerson(who, made_for) {
+  if (made_for) return;
+  const name = document.querySelector("[data-who-name]");
+  if (name) name.textContent = who ? `${who.name}${who.unproved ? ", no PIN" : ""}` : "";
+  const box = document.querySelector("[data-choose-who]");
+  if (!box) return;
+  box.hidden = Boolean(who);
+  if (who) return;
+  const people = await peopleHere();
+  if (!people.length) {
+    box.querySelector("[data-choose-says]").textContent =
+      "No signal, and nobody signed in on this device in the last hours. Write the step on the " +
+      "ticket; sign in when the signal is back.";
+  }
+  box.querySelector("[data-choose-names]").replaceChildren(
+    ...people.map((one) => {
+      const item = document.createElement("li");
+      const button = document.createElement("button");
+      button.type = "button";
+      button.className = "name";
+      button.textContent = one.name;
+      button.addEventListener("click", () => choose(one.id).then(render));
+      item.append(button);
+      return item;
+    }),
+  );
+}
+
+// --- the server's word
+
+document.addEventListener("outbox:settled", async ({ detail }) => {
+  const { intent, verdict, sentence } = detail;
+  if (verdict !== "clash") await wasSent(intent);
+  if (!isTicket() || intent.ticket !== here().dataset.code) return;
+  if (!keeps() && verdict !== "clash") acknowledge(intent);
+  const left = (await outbox.waiting()).some((one) => one.ticket === intent.ticket);
+  if (said?.intent.ref === intent.ref) said = null;
+  if (!left) await refresh(intent.ref);
+  if (verdict === "clash") {
+    signal("stop", { bad: true });
+    notice("error", `${sentence} What you logged is kept, and the manager sees it too.`);
+  }
+});
+
+// A page someone is typing on is not taken from under their hands.
+const typedOn = () =>
+  [...document.querySelectorAll("main form :is(input, textarea):not([type=hidden])")].some((one) =>
+    one.matches("[type=radio], [type=checkbox]")
+      ? one.checked !== one.defaultChecked
+      : one.value !== one.defaultValue,
+  );
+
+/** The server's page in place of this one, where it can be had. */
+async function refresh(ref = "") {
+  if (!isTicket() || typedOn()) return;
+  let page;
+  try {
+    const answer = await get(ref ? `${path()}?logged=${ref}` : path(), { cache: "no-store" });
+    if (!answer.ok || answer.redirected) return;
+    page = keeper.read(await answer.text());
+  } catch {
+    return;
+  }
+  if (busy || said || typedOn()) return;
+  page.querySelectorAll(".flash").forEach((flash) => flash.remove());
+  for (const part of ["main", ".bay-top"]) {
+    const [old, fresh] = [document.querySelector(part), page.querySelector(part)];
+    if (old && fresh) old.replaceWith(fresh);
+  }
+  document.dispatchEvent(new CustomEvent("htmx:after:swap"));
+  waiting.showWaiting();
+  await learnAgain();
+  await render();
+}
+
+/** A page shown from the device, though there is signal: the server's is better. */
+async function begin() {
+  waiting.start();
+  outbox.start();
+  if (isTicket() && document.getElementById("board")) learn(document);
+  if (!madeFor()) await render();
+  let told = null;
+  try {
+    told = await hello();
+  } catch {
+    // No signal: the page goes on with what is known.
+  }
+  if (told && isTicket() && !madeFor()) {
+    if (told.who) await refresh();
+    else location.replace(`${told.device.tablet ? "/who/" : "/sign-in/"}?next=${path()}`);
+  }
+  if (isTicket()) {
+    keeper.opened(path());
+    if (!kept || told) await learnAgain();
+    await render();
+  }
+  keeper.start();
+}
+
+setInterval(() => {
+  for (const form of document.querySelectorAll("[data-until]")) {
+    form.hidden = Date.parse(form.dataset.until) < Date.now();
+  }
+}, 1000);
+// The page may be loaded again without showing the last tap once more.
+if (location.search.includes("logged=")) history.replaceState(null, "", location.pathname);
+// Back to a page kept by the browser: the board may have moved on meanwhile.
+addEventListener("pageshow", (event) => {
+  if (event.persisted) location.reload();
+});
+begin();

@@ -1,0 +1,107 @@
+// One board as this device knows it: the kept page, what was sent since, and what still waits.
+import { Refused, fold, fromJson, known, toJson } from "./fold.js";
+import { boardsHere } from "./keeper.js";
+import { waiting } from "./outbox.js";
+import { overridesOf, payloadOf } from "./payloads.js";
+import { changeThing, setThing, thing } from "./store.js";
+import { clockOff, deviceHere } from "./who.js";
+
+/** The server's time, as far as this device can tell. */
+export const now = async () => Date.now() + ((await clockOff()) ?? 0);
+
+export function eventOf(intent, board) {
+  return {
+    kind: intent.kind,
+    at: Date.parse(intent.happened_at) + (intent.clock_off_ms ?? 0),
+    by: intent.who,
+    by_name: intent.who_name,
+    step: intent.step,
+    revision: board.revision,
+    payload: payloadOf(intent),
+    overrides: overridesOf(intent),
+    ref: intent.ref,
+  };
+}
+
+/** Taken by the server since the page was kept: the page does not know of it yet. */
+export const wasSent = (intent) =>
+  changeThing("sent", (all = []) => [...all, { intent, at: Date.now() }].slice(-100));
+
+/** What was logged here for this ticket and is newer than `board`, in order. */
+export async function sinceThen(board) {
+  const [off, sent, all] = await Promise.all([clockOff(), thing("sent"), waiting()]);
+  const after = Date.parse(board.at);
+  const recent = (sent ?? []).filter(({ at }) => at + (off ?? 0) > after).map((one) => one.intent);
+  const seen = new Set();
+  return [...recent, ...all].filter(
+    (intent) =>
+      intent.ticket === board.code &&
+      !intent.refused &&
+      !seen.has(intent.ref) &&
+      seen.add(intent.ref),
+  );
+}
+
+/** Where the board is, by what this device knows. */
+export async function positionOf(board) {
+  if (!board?.position) return null;
+  let position = fromJson(board.position);
+  const last = await thing("last");
+  if (last?.ticket === board.code && last.seq === position.seq) {
+    position.last = { event: last.event, before: fromJson(last.before) };
+  }
+  for (const intent of await sinceThen(board)) {
+    if (!known(intent.kind)) continue;
+    try {
+      position = fold(position, eventOf(intent, board));
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+      break; // the floor moved on; the server will say how
+    }
+  }
+  return position;
+}
+
+/** So that a tap can be undone for a minute, also after it was sent. */
+export const remember = (before, event, ticket) =>
+  setThing("last", { ticket, event, before: toJson(before), seq: before.seq + 1 });
+
+/** What guards.js must know beside the position. */
+export async function factsOf(board, who, position) {
+  const device = await deviceHere();
+  const step = position?.steps[position.index];
+  const stage = board.stages[step?.stage] ?? {};
+  return {
+    ...{ role: who.role, skills: who.skills ?? [], manages: who.manages },
+    ...{ bay: device.bay ?? null, bay_name: device.bay_name ?? "" },
+    ...{ stage_bay: stage.bay, stage_bay_name: stage.bay_name },
+    one_at_a_time: Boolean(stage.one_at_a_time),
+    elsewhere: await inTheirHands(who, board),
+    to_confirm: board.to_confirm,
+  };
+}
+
+async function inTheirHands(who, but) {
+  const found = [];
+  for (const board of await boardsHere()) {
+    if (board.number === but.number) continue;
+    const position = await positionOf(board);
+    if (position?.state === "in_hand" && position.holder === who.id) found.push(board.number);
+  }
+  return found;
+}
+
+/** The board to take next at a stage: it waits there and is promised first. */
+export async function nextAt(stage, but) {
+  const [at, found] = [await now(), []];
+  for (const board of await boardsHere()) {
+    if (board.number === but || board.voided) continue;
+    const position = await positionOf(board);
+    const step = position?.steps[position.index];
+    const rests = position?.state === "resting" && position.rests_until > at;
+    const waits = ["waiting", "resting"].includes(position?.state) && !rests;
+    if (waits && step?.stage === stage) found.push(board);
+  }
+  const by = (board) => board.promised ?? "9999";
+  return found.sort((a, b) => by(a).localeCompare(by(b)) || a.number - b.number)[0] ?? null;
+}

@@ -1,0 +1,80 @@
+// stages/scan/offer.py for a device by itself: what the person before the board may do now.
+import { Refused, fold, started, stateAt, stepOf } from "./fold.js";
+import { stops as guards } from "./guards.js";
+
+const LABELS = { taken: "Take in hand", finished: "Finish", passed: "Pass", let_go: "Let go" };
+const MAY_GO_ON = "You may go on, if you say why.";
+const ASK_MANAGER = "A manager may go on, saying why.";
+
+/** Everything that stands in the way of an event: what the fold refuses, then the guards. */
+export function stopsOf(position, event, facts) {
+  const found = [];
+  try {
+    fold(position, event);
+  } catch (error) {
+    if (!(error instanceof Refused)) throw error;
+    found.push(error);
+  }
+  return [...found, ...guards(position, event, facts)];
+}
+
+/** `board` is the page's JSON, `who` the person, `facts` what guards.js needs. */
+export function offerTo(who, position, { board, facts, now }) {
+  const state = stateAt(position, now);
+  const yours = state === "in_hand" && position.holder === who.id;
+  const helping = position.helpers.some((one) => one.who === who.id);
+  const main = mainOf(state, position);
+  const mayPass = (code) => (board.may_override[code] ?? []).includes(who.role);
+  const stops = [];
+  if (main) {
+    const event = {
+      ...{ kind: main, at: now, by: who.id, by_name: who.name },
+      ...{ step: position.index, revision: board.revision, payload: {}, overrides: [] },
+    };
+    for (const { code, sentence, passable } of stopsOf(position, event, facts)) {
+      const yours_to_pass = passable && mayPass(code);
+      const who_may = yours_to_pass ? MAY_GO_ON : passable ? ASK_MANAGER : "";
+      stops.push({ code, sentence, passable, yours_to_pass, who_may });
+    }
+  }
+  const receives = main === "taken" && !started(position) && position.index > 0;
+  const hold = ["waiting", "resting", "in_hand"].includes(state);
+  const send_back_to = yours || receives || state === "ready" ? earlierSteps(position) : [];
+  const may_pass = stops.length > 0 && stops.every((stop) => stop.yours_to_pass);
+  const beside = {
+    pause: yours && !stops.length,
+    join: state === "in_hand" && !yours && !helping,
+    leave: helping,
+  };
+  return {
+    ...{ state, stops, yours, receives, hold, send_back_to, may_pass, ...beside },
+    ...{ main_kind: main, label: labelOf(main, position, receives) },
+    main: Boolean(main) && !stops.length,
+    beside: beside.pause || beside.join || beside.leave,
+    not_yours: stops[0]?.code === "not_yours",
+    send_back: send_back_to.length > 0,
+    wrong: hold || send_back_to.length > 0,
+  };
+}
+
+function labelOf(main, position, receives) {
+  if (receives) return "Take in hand, it is good";
+  if (main === "taken" && started(position)) return "Carry on";
+  return LABELS[main] ?? "";
+}
+
+function mainOf(state, position) {
+  if (state === "waiting" || state === "resting") return "taken";
+  if (state === "in_hand") return stepOf(position).inspects ? "passed" : "finished";
+  return state === "held" ? "let_go" : null;
+}
+
+/** Each earlier place in the route once, at its latest try. */
+function earlierSteps(position) {
+  const here = stepOf(position)?.slot ?? position.steps.length;
+  const latest = new Map();
+  position.steps.slice(0, position.index).forEach((step, index) => {
+    if (step.slot < here) latest.set(step.slot, { index, step });
+  });
+  return [...latest.keys()].sort((a, b) => a - b).map((slot) => latest.get(slot));
+}

@@ -1,0 +1,169 @@
+// What was logged on this device and is not yet known to be on the server.
+//
+// An intent is kept here before anything is shown as logged. It is sent in the order it was made, and
+// leaves only at the server's word that it has it: an answer of 401, 403 or 500, or none, loses nothing.
+// Each intent has its own id, so two tabs that send the same one at once send one entry.
+import { addIntent, allIntents, changeThing, putIntent, removeIntent, thing } from "./store.js";
+import { clockOff, csrf, passOf } from "./who.js";
+
+const AT_ONCE = 50;
+const EVERY = 30_000;
+const LONGEST = 5 * 60_000;
+const GONE = new Set(["accepted", "duplicate", "clash"]);
+const SENT = ["ref", "ticket", "kind", "fields", "step", "happened_at", "device", "who"];
+const tabs = "BroadcastChannel" in window ? new BroadcastChannel("outbox") : null;
+let sending = null;
+let again = false;
+let failed = 0;
+let not_before = 0;
+let said = "";
+
+const tell = (name, detail) => document.dispatchEvent(new CustomEvent(name, { detail }));
+
+function changed() {
+  tell("outbox:changed");
+  tabs?.postMessage("changed");
+}
+
+/** Keeps an intent; it is on the disk when this resolves. */
+export async function keep(intent) {
+  await addIntent(intent);
+  changed();
+}
+
+/** Everything not yet on the server, the first made first. */
+export const waiting = allIntents;
+
+/** What the server said the last time it could not take everything. */
+export const lastWord = () => said;
+
+/** Clashes and refusals that were shown stay in the list until someone has read them. */
+export const dismissed = async (intent) => {
+  if (intent.n === undefined) await forgetClash(intent.ref);
+  else await removeIntent(intent.n);
+  changed();
+};
+export const clashes = async () => (await thing("clashes")) ?? [];
+const forgetClash = (ref) =>
+  changeThing("clashes", (all = []) => all.filter((one) => one.ref !== ref));
+
+/** Sends what waits, in order; at most one sending goes on in a device. */
+export function send({ now = false } = {}) {
+  if (now) not_before = 0;
+  if (Date.now() < not_before) return Promise.resolve();
+  again = Boolean(sending);
+  sending ??= alone(inOrder).finally(() => {
+    sending = null;
+    if (again) send();
+  });
+  return sending;
+}
+
+// Plain http has no locks: there two tabs may send the same intent, which is still one entry.
+function alone(work) {
+  if (!navigator.locks) return work();
+  return navigator.locks.request("outbox", { ifAvailable: true }, (lock) => {
+    if (lock) return work();
+    // Another tab is sending. Should it be gone to sleep over that, it is asked again soon.
+    setTimeout(send, 2000);
+  });
+}
+
+async function inOrder() {
+  // A board's later entries wait for the earlier one that could not be taken yet.
+  const skipped = new Set();
+  for (;;) {
+    const all = (await waiting()).filter(
+      (intent) => !intent.refused && !skipped.has(intent.ticket),
+    );
+    if (!all.length) return rested(skipped);
+    const batch = all.slice(0, AT_ONCE);
+    const verdicts = await answerTo(batch);
+    if (!verdicts) return later();
+    for (const intent of batch) {
+      const verdict = verdicts.get(intent.ref) ?? { verdict: "retry", sentence: "" };
+      await settle(intent, verdict);
+      if (["retry", "sign_in"].includes(verdict.verdict)) skipped.add(intent.ticket);
+    }
+    changed();
+  }
+}
+
+function rested(skipped) {
+  if (skipped.size) return later();
+  failed = 0;
+  said = "";
+}
+
+// Twice as long after each failure, and never the same for two devices.
+function later() {
+  failed += 1;
+  not_before = Date.now() + Math.min(LONGEST, 1000 * 2 ** failed) * (0.5 + Math.random() / 2);
+  setTimeout(send, not_before - Date.now() + 10);
+  tell("outbox:changed");
+}
+
+async function answerTo(batch) {
+  try {
+    let answer = await post(batch, await csrf());
+    if (answer.status === 403) answer = await post(batch, await csrf({ fresh: true }));
+    if (answer.ok) {
+      const { verdicts } = await answer.json();
+      return new Map(verdicts.map((verdict) => [verdict.ref, verdict]));
+    }
+    said = answer.status === 401 ? "Sign in to send." : `The server answered ${answer.status}.`;
+  } catch {
+    said = "No signal.";
+  }
+  return null;
+}
+
+async function post(batch, token) {
+  const entries = await Promise.all(
+    batch.map(async (intent) => ({
+      ...Object.fromEntries(SENT.map((name) => [name, intent[name]])),
+      clock_off_ms: intent.clock_off_ms ?? (await clockOff()),
+      pass: (await passOf(intent.who)) ?? intent.pass,
+    })),
+  );
+  const stop = new AbortController();
+  const timer = setTimeout(() => stop.abort(), 20_000);
+  try {
+    return await fetch("/scan/batch/", {
+      method: "POST",
+      headers: { "Content-Type": "application/json", "X-CSRFToken": token },
+      body: JSON.stringify({ entries }),
+      signal: stop.signal,
+    });
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+async function settle(intent, { verdict, sentence }) {
+  if (verdict === "clash") {
+    const { ref, ticket, number, word, happened_at } = intent;
+    const clash = { ref, ticket, number, word, happened_at, sentence };
+    await changeThing("clashes", (all = []) => [
+      ...all.filter((one) => one.ref !== ref),
+      clash,
+    ]);
+  }
+  if (GONE.has(verdict)) {
+    await removeIntent(intent.n);
+    tell("outbox:settled", { intent, verdict, sentence });
+    return;
+  }
+  await putIntent({ ...intent, refused: verdict === "refused", verdict, sentence });
+}
+
+/** From now on what waits is sent whenever it may be. */
+export function start() {
+  tabs?.addEventListener("message", () => tell("outbox:changed"));
+  addEventListener("online", () => send({ now: true }));
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "visible") send({ now: true });
+  });
+  setInterval(send, EVERY);
+  send({ now: true });
+}

@@ -1,0 +1,96 @@
+// Fills the page's places from the forms and cards that the kept page brings along.
+
+export const slot = (name) => document.querySelector(`[data-slot="${name}"]`);
+
+const hidden = (name, value) => {
+  const field = document.createElement("input");
+  field.type = "hidden";
+  field.name = name;
+  field.value = value;
+  return field;
+};
+
+/** The entry as one that can be taken back, for as long as it can. */
+export function undoForm(intent, until) {
+  const form = document.createElement("form");
+  form.method = "post";
+  form.action = "/log/";
+  form.dataset.log = "";
+  form.dataset.until = new Date(until).toISOString();
+  const button = document.createElement("button");
+  button.name = "kind";
+  button.value = "undone";
+  button.textContent = "Undo";
+  form.append(hidden("ticket", intent.ticket), hidden("undo", intent.ref), button);
+  return form;
+}
+
+/** The buttons and the card of where the board is now. */
+export function fill(kept, position, offer, device) {
+  const step = kept.steps.get(position.index);
+  fillStep(step, position);
+  const form = document.importNode(kept.every.content, true);
+  for (const part of form.querySelectorAll("[data-if]")) {
+    const name = part.dataset.if;
+    if (!(name === "wrong" ? offer.wrong : offer[name])) part.remove();
+  }
+  for (const field of form.querySelectorAll("[name=step]")) field.value = position.index;
+  if (device.name) for (const field of form.querySelectorAll("[name=device]")) field.value = device.name;
+  for (const button of form.querySelectorAll("[data-main]")) {
+    button.value = offer.main_kind;
+    button.textContent = `${offer.label} ${button.dataset.main}`.trim();
+  }
+  for (const button of form.querySelectorAll("[data-kind]")) button.value = button.dataset.kind;
+  reasons(form, offer.stops);
+  earlier(form, offer.send_back_to);
+  const pass = form.querySelector('[data-slot="pass"]');
+  if (pass && offer.main_kind === "passed") pass.append(...partOf(step, "pass"));
+  slot("offer").replaceChildren(form);
+}
+
+function fillStep(step, position) {
+  const name = position.steps[position.index]?.name ?? "";
+  if (slot("place")) slot("place").textContent = name;
+  if (slot("card")?.dataset.step === String(position.index)) return;
+  for (const part of ["card", "mixing", "after"]) {
+    if (slot(part)) slot(part).replaceChildren(...partOf(step, part));
+  }
+  slot("card").dataset.step = position.index;
+  if (!step && name) {
+    const words = document.createElement("p");
+    words.textContent = `The numbers for ${name} are not on this device: read them from the paper.`;
+    slot("card").append(words);
+  }
+}
+
+function partOf(step, name) {
+  const part = step?.content.querySelector(`[data-part="${name}"]`);
+  return part ? [...document.importNode(part, true).childNodes] : [];
+}
+
+function reasons(form, stops) {
+  const template = form.querySelector("template[data-why]");
+  if (!template) return;
+  for (const stop of stops) {
+    const field = document.importNode(template.content, true);
+    const input = field.querySelector("input");
+    input.name = input.id = `why-${stop.code}`;
+    const label = field.querySelector("label");
+    label.htmlFor = input.id;
+    label.textContent = "Go on all the same, because";
+    template.before(field);
+  }
+  template.remove();
+}
+
+function earlier(form, steps) {
+  const template = form.querySelector("template[data-to]");
+  if (!template) return;
+  for (const { index, step } of steps) {
+    const choice = document.importNode(template.content, true);
+    choice.querySelector("input").value = index;
+    choice.querySelector("span").textContent = step.name;
+    template.after(choice);
+  }
+  template.remove();
+}
