@@ -10,6 +10,9 @@ class Bay(models.Model):
     name = models.CharField(max_length=40, unique=True)
     order = models.PositiveSmallIntegerField(default=0, help_text="its place on the floor screen")
     outside = models.BooleanField("another business does this", default=False)
+    address = models.TextField(
+        "address and phone", max_length=300, blank=True, help_text="printed on its manifests"
+    )
 
     class Meta:
         ordering = ["order", "name"]
