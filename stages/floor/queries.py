@@ -66,6 +66,7 @@ COLUMNS = [
     "reason",
     "rests_at",
     "seq",
+    "board__first_in_line",
 ]
 
 

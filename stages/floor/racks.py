@@ -96,7 +96,8 @@ def late_words(days: int) -> SafeString:
 
 
 def fill_racks(rows, stages, words: Words) -> list[Rack]:
-    """The racks in the order of the bays, the ready rack last; boards by state, then promise.
+    """The racks in the order of the bays, the ready rack last; boards by state, then remakes first,
+    then by promise.
 
     `rows` are tuples of queries.COLUMNS, `stages` what queries.floor_stages gives. A bay whose
     stages are all retired shows only while a board still stands in it.
@@ -131,7 +132,7 @@ def fill_racks(rows, stages, words: Words) -> list[Rack]:
 def _board(row: tuple, words: Words, scale: float) -> dict:
     """One board as the template prints it; what people typed is escaped here."""
     (number, promised, length, width, tail, outline, state, _stage, holder, since, until, reason,
-     *_) = row
+     _rests_at, _seq, first) = row
     if state == _RESTING and until <= words.now:
         state, since = _WAITING, until
     late = words.late_by(promised) if state != _READY else 0
@@ -152,6 +153,8 @@ def _board(row: tuple, words: Words, scale: float) -> dict:
         over, is_now = _two_lines("since", ready_on), f"ready since {ready_on}"
     else:
         is_now = f"waiting since {words.hour(since)}"
+    if first:
+        is_now, under = f"first in line, {is_now}", _first(under)
     promise = f"promised {_day_or_none(promised)}" if promised else "no date promised"
     if late:
         promise = f"{promise}, {late_words(late)}"
@@ -160,7 +163,7 @@ def _board(row: tuple, words: Words, scale: float) -> dict:
         "state": state,
         "look": _look(state, bool(late)),
         "late": late,
-        "rank": (promised or _NEVER, number),
+        "rank": (not first, promised or _NEVER, number),
         "who": holder or "",
         "over": over,
         "clock": clock,
@@ -212,6 +215,11 @@ def _escaped(text: str) -> SafeString:
 def _two_lines(first: str, second: str) -> SafeString:
     """Words that may part between the two and nowhere else; neither was typed by anybody."""
     return SafeString(f"{first} {second.replace(' ', '&nbsp;')}")
+
+
+@lru_cache(maxsize=2000)
+def _first(under: SafeString) -> SafeString:
+    return SafeString(f"first in line<br>{under}")
 
 
 def _age(seconds: float) -> str:

@@ -75,7 +75,7 @@ def _rows(routes, *, order: int | None, posted) -> list[Row]:
         Board.objects.unreleased()
         .exclude(spec=None)
         .select_related("order__customer", "spec")
-        .order_by(F("promised_on").asc(nulls_last=True), "number")
+        .order_by("-first_in_line", F("promised_on").asc(nulls_last=True), "number")
     )
     if order is not None:
         boards = boards.filter(order__number=order)
