@@ -122,6 +122,11 @@ class Migration(migrations.Migration):
             name='entry_kind_known',
         ),
         migrations.AddField(
+            model_name='bay',
+            name='address',
+            field=models.TextField(blank=True, help_text='printed on its manifests', max_length=300, verbose_name='address and phone'),
+        ),
+        migrations.AddField(
             model_name='visit',
             name='helped',
             field=models.JSONField(default=dict, verbose_name='seconds of helping hands, by person'),
