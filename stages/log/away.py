@@ -37,3 +37,11 @@ def came_back(position: Position, event: Event) -> Position:
             outcome="passed" if step.inspects else "done",
         )
     return position
+
+
+def noted(position: Position, event: Event) -> Position:
+    """A note moves nothing, but for another day on which the outside bay promises the board."""
+    due = event.payload.get("due_back")
+    if position.state is State.AWAY and due:
+        return replace(position, away={**position.away, "due": due})
+    return position

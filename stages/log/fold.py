@@ -135,7 +135,7 @@ _STEPS = {
     Kind.LET_GO: setbacks.let_go,
     Kind.REISSUED: _reissued,
     Kind.PROMISED: _nothing_moves,
-    Kind.NOTED: _nothing_moves,
+    Kind.NOTED: away.noted,
     Kind.HANDED_OVER: _handed_over,
     Kind.CANCELLED: setbacks.cancelled,
     Kind.UNDONE: setbacks.undone,
