@@ -49,7 +49,8 @@ def test_no_page_holds_script_or_style_of_its_own(page):
     assert "js:" not in text
 
 
-def test_the_deployment_check_is_clean_under_the_production_setting(tmp_path):
+@pytest.mark.parametrize("host", ["boards.example", "192.168.7.20"])
+def test_the_deployment_check_is_clean_under_the_production_setting(tmp_path, host):
     answer = subprocess.run(
         [sys.executable, "manage.py", "check", "--deploy", "--fail-level", "WARNING"],
         cwd=ROOT,
@@ -58,8 +59,8 @@ def test_the_deployment_check_is_clean_under_the_production_setting(tmp_path):
         env={
             "PATH": "/usr/bin:/bin",
             "RACKBOUND_HTTPS": "1",
-            "RACKBOUND_ADDRESS": "https://boards.example",
-            "RACKBOUND_HOSTS": "boards.example",
+            "RACKBOUND_ADDRESS": f"https://{host}",
+            "RACKBOUND_HOSTS": host,
             "RACKBOUND_DATA": str(tmp_path),
             "DJANGO_SETTINGS_MODULE": "config.settings",
         },
