@@ -157,7 +157,7 @@ def settle(*, clash: Clash, choice: Choice, reason: str = "", by: User, at: date
         record(
             board=clash.board,
             kind=Kind.NOTED,
-            by=clash.by,
+            by=by,
             at=at,
             happened_at=clash.happened_at,
             ref=clash.ref,

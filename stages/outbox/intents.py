@@ -52,8 +52,6 @@ def read_intent(sent) -> Intent:
     for name in _OWN:
         value = sent.get(name)
         data[name] = "" if value is None else str(value)
-    if sent.get("unproved") is True:
-        data["unproved"] = "1"
     data["ref"] = str(ref)
     return Intent(ref=ref, who=who, data=data)
 

@@ -124,7 +124,7 @@ def settle_clash(request, pk):
             at=timezone.now(),
         )
     except Refused as refused:
-        return _page(request, refused=refused, at=clash.pk)
+        return _page(request, refused=refused, at=clash.board.number)
     return redirect("clashes")
 
 

@@ -226,7 +226,7 @@ def test_a_later_entry_on_the_board_waits_for_who_must_sign_in(world, board, pho
 def test_a_name_chosen_without_a_pin_counts_on_a_tablet_only_and_is_marked(
     world, board, phone, tablet, signed_in
 ):
-    sent = intent(board, "taken", world.inka, unproved=True)
+    sent = intent(board, "taken", world.inka, fields={"unproved": "1"})
     assert words(send(phone, sent)) == ["sign_in"]
     assert words(send(signed_in(world.bo), sent)) == ["sign_in"]
     assert words(send(tablet, {**sent, "pass": None}, intent(board, "held", world.mara))) == [
@@ -239,11 +239,11 @@ def test_a_name_chosen_without_a_pin_counts_on_a_tablet_only_and_is_marked(
 
 def test_a_retired_tablet_brings_no_name_without_a_pin(world, board, tablet):
     Tablet.objects.update(retired_at=MONDAY)
-    assert words(send(tablet, intent(board, "taken", world.inka, unproved=True))) == ["sign_in"]
+    assert words(send(tablet, intent(board, "taken", world.inka, fields={"unproved": "1"}))) == ["sign_in"]
 
 
 def test_who_has_signed_in_since_sends_what_was_logged_without_a_pin(world, board, signed_in):
-    sent = intent(board, "taken", world.inka, unproved=True)
+    sent = intent(board, "taken", world.inka, fields={"unproved": "1"})
     assert words(send(signed_in(world.inka), sent)) == ["accepted"]
     assert Entry.objects.get(kind="taken").payload == {"unproved": True}
 
