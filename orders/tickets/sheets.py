@@ -32,7 +32,10 @@ def live_tickets(numbers: Iterable[int]):
     return (
         Ticket.objects.filter(board__number__in=set(numbers), voided_at=None)
         .select_related(
-            "board__order__customer", "board__spec", "revision__design_version__design"
+            "board__order__customer",
+            "board__spec",
+            "board__remake_of",
+            "revision__design_version__design",
         )
         .order_by("board__number")
     )

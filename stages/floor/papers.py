@@ -14,7 +14,7 @@ from stages.log.fold import Step
 from stages.log.models import Position
 from stages.scan.cards import card, label_of, shapes
 from stages.scan.cautions import DEFER, cautions
-from stages.scan.oddities import odd_about
+from stages.scan.oddities import Odd, odd_about, remade
 
 _NOTHING = "–"  # as orders.specs.changes writes an empty field
 _ODD_ANYWAY = {"Notes for the bays", "Art", "Extras"}
@@ -47,6 +47,7 @@ def print_tickets(numbers: Sequence[int]) -> bytes | None:
                     before.get(ticket.board_id),
                     cut_from.get(ticket.revision_id, ()),
                     blanks.get(ticket.board_id, ""),
+                    remade(ticket.board),
                 ),
             )
             for ticket in tickets
@@ -67,6 +68,7 @@ def _bays(
     before: SpecRevision | None,
     cut_from: Sequence[str],
     blank: str,
+    first: Sequence[Odd],
 ) -> FromTheBays:
     names = list(dict.fromkeys(step.name for step in steps))
     mind = dict.fromkeys(words for name in names for words in cautions(name, spec.resin))
@@ -74,6 +76,7 @@ def _bays(
         steps=[_step_words(step) for step in steps],
         groups=_groups(spec, names, blank),
         odd=[
+            *(f"{odd.title}: {odd.text}" for odd in first),
             *_changed(before, spec),
             *(f"{odd.title}: {odd.text}" for odd in odd_about(spec)),
             *(f"Cut from the file {name}" for name in cut_from),

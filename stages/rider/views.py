@@ -4,7 +4,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.forms.models import model_to_dict
 from django.http import Http404
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
@@ -17,6 +17,10 @@ from orders.rides.actions import note_ride
 from orders.rides.forms import RiderForm
 from orders.rides.queries import open_note
 from orders.shape.units import NM_PER_MM
+from stages.photos.models import Photo
+from stages.photos.queries import for_rider
+from stages.photos.refs import ref_of
+from stages.photos.views import picture_of
 from stages.rider.progress import progress_for
 
 
@@ -25,6 +29,14 @@ from stages.rider.progress import progress_for
 @require_GET
 def rider(request, token):
     return _page(request, _board(token))
+
+
+@public("the link itself is the key, and opens only what the factory marked for the rider")
+@require_GET
+def picture(request, token, ref):
+    photos = Photo.objects.filter(board=_board(token), for_rider=True).select_related("board")
+    found = get_object_or_404(photos, ref=ref_of(ref))
+    return picture_of(found, small="small" in request.GET)
 
 
 @public("the link itself is the key; one note a day, open until the day ends, and no more")
@@ -53,9 +65,12 @@ def say(request, token):
 
 
 def _board(token: str) -> Board:
-    boards = Board.objects.filter(rider_token=token).select_related("spec", "position")
-    if (board := boards.first()) is None:
+    """The board of this link; a board that was lost leads on to the one made in its place."""
+    boards = Board.objects.select_related("spec", "position", "remade_as")
+    if (board := boards.filter(rider_token=token).first()) is None:
         raise Http404
+    while (remake := getattr(board, "remade_as", None)) is not None:
+        board = boards.get(pk=remake.pk)
     return board
 
 
@@ -73,7 +88,7 @@ def _page(request, board: Board, form: RiderForm | None = None, status=200):
         note = open_note(board, _today())
         told["form"] = form or RiderForm(initial=model_to_dict(note) if note else None)
         told["wrote_today"] = note is not None
-    context = {"board": board, **_picture(board.spec), **told}
+    context = {"board": board, "photos": for_rider(board), **_picture(board.spec), **told}
     response = render(request, "stages/rider/rider.html", context, status=status)
     response["X-Robots-Tag"] = "noindex, nofollow"
     # To no other site; a form sent without any is refused, since it might be another site's.

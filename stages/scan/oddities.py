@@ -32,6 +32,13 @@ def odd_about(spec: SpecRevision) -> list[Odd]:
     return odd
 
 
+def remade(board) -> list[Odd]:
+    """A board made in the place of a lost one goes before the others."""
+    if board.remake_of is None:
+        return []
+    return [Odd(f"REMAKE OF {board.remake_of.number}", "it goes before all others.")]
+
+
 def sent_back_because(board, step: Step | None) -> Entry | None:
     """The entry that sent the board back, when this step is being done again."""
     if step is None or step.attempt < 2:

@@ -50,7 +50,10 @@ _TICKET_FOR_LOG = """
 def ticket_to_show(code: str) -> Ticket | None:
     return (
         Ticket.objects.select_related(
-            "board__spec__design_version", "board__position__holder", "revision__design_version"
+            "board__spec__design_version",
+            "board__position__holder",
+            "board__remake_of",
+            "revision__design_version",
         )
         .filter(code=code)
         .first()

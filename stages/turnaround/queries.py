@@ -106,24 +106,22 @@ def in_process(now: datetime) -> list[tuple[Position, Folded]]:
 
 
 def stays_at_stages(period: Period, present: Iterable[tuple[Position, Folded]]) -> list[Stay]:
-    """Where boards stood in the period: finished visits, present steps, and cancelled ones.
+    """Where boards stood in the period: finished visits, present steps, and those given up.
 
     A visit lasts until the coat it left has cured: the board takes up a rack that long.
     """
-    cancelled = {
-        row.board_id: (row.since, Folded.from_json(row.folded)) for row in _cancelled(period)
-    }
+    gone = {row.board_id: (row.since, Folded.from_json(row.folded)) for row in _given_up(period)}
     stays = []
     for board, stage, start, end in Visit.objects.filter(
         rest_until__gte=period.start, arrived_at__lt=period.end
     ).values_list("board_id", "stage_id", "arrived_at", "rest_until"):
-        if board in cancelled:
-            end = min(end, cancelled[board][0])
+        if board in gone:
+            end = min(end, gone[board][0])
         stays.append(Stay(board, stage, start, end))
     for row, folded in present:
         if folded.step.arrived_at < period.end:
             stays.append(Stay(row.board_id, folded.step.stage, folded.step.arrived_at, None))
-    for board, (gone_at, folded) in cancelled.items():
+    for board, (gone_at, folded) in gone.items():
         step = folded.step
         if step is not None and step.arrived_at < min(gone_at, period.end):
             stays.append(Stay(board, step.stage, step.arrived_at, gone_at))
@@ -140,7 +138,7 @@ def stays_in_factory(
         ).values_list("released_at", "passed_at")
     )
     stays += [(row.released_at, None) for row, _ in present if row.released_at < period.end]
-    for row in _cancelled(period):
+    for row in _given_up(period):
         if row.released_at < period.end and row.stage_id is not None:
             stays.append((row.released_at, row.since))
     return stays
@@ -157,7 +155,10 @@ def _passed(period: Period) -> QuerySet[Position]:
     )
 
 
-def _cancelled(period: Period) -> QuerySet[Position]:
-    """Cancelled boards that were on the floor after the period began, found through the log."""
-    logged = Q(board__entries__kind=Kind.CANCELLED, board__entries__recorded_at__gte=period.start)
-    return Position.objects.filter(logged, state=State.CANCELLED)
+def _given_up(period: Period) -> QuerySet[Position]:
+    """Boards cancelled or scrapped after the period began, found through the log."""
+    logged = Q(
+        board__entries__kind__in=[Kind.CANCELLED, Kind.SCRAPPED],
+        board__entries__recorded_at__gte=period.start,
+    )
+    return Position.objects.filter(logged, state__in=[State.CANCELLED, State.SCRAPPED])
