@@ -23,6 +23,7 @@ NOT_PAGES = {
     "spec-dxf": "a file to download",
     "spec-svg": "a file to download",
     "cut-file": "a file to download",
+    "authority": "a file to download, where the shop has an authority",
     "tickets-pdf": "a PDF",
     "turnaround-csv": "a CSV file",
     "progress": "part of an order's page",
