@@ -48,6 +48,11 @@ class Customer(models.Model):
     def __str__(self):
         return self.name
 
+    @property
+    def label(self) -> str:
+        """What stands on its boards in place of ours; "" where that is the factory's own."""
+        return self.name if self.kind == CustomerKind.LABEL else ""
+
 
 class Ability(models.TextChoices):
     BEGINNER = "beginner", "Beginner"
