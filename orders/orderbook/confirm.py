@@ -23,7 +23,9 @@ def confirmation_of(order: Order, *, at: datetime) -> Confirmation:
     account = account_of(order)
     customer = order.customer
     contact = [format_phone(customer.phone) if customer.phone else "", customer.email]
-    boards = order.boards.filter(cancelled_at=None).select_related("spec__design_version__design")
+    boards = order.boards.filter(cancelled_at=None).select_related(
+        "spec__design_version__design", "remade_as", "remake_of"
+    )
     return Confirmation(
         factory_name=factory.name,
         factory_place=factory.place,
@@ -41,24 +43,35 @@ def confirmation_of(order: Order, *, at: datetime) -> Confirmation:
 
 
 def _board(board: Board) -> ConfirmedBoard:
-    spec = board.spec
+    spec, lost = board.spec, _made_again(board)
     shape = shape_of(spec)
     design = f", {spec.design_version.design.name}" if spec.design_version else ""
     return ConfirmedBoard(
-        title=f"Board {board.number}{design}",
+        title=f"Board {board.number}{design}{_in_place_of(board)}",
         dims=dims_of(spec),
         lines=[
             (_label(spec, name), in_words(spec, name))
             for name in _CHOICES
             if getattr(spec, name) not in (None, "")
         ],
-        price=money(board.price_cents),
-        promised=_long_day(board.promised_on) if board.promised_on else "",
+        price=money(0 if lost else board.price_cents),
+        promised=_long_day(board.promised_on) if board.promised_on and not lost else "",
         outline=[(shape.length_mm - down, across) for across, down in outline_points(shape)],
         length_mm=shape.length_mm,
         width_mm=shape.width_mm,
         figures=figures_for(spec, shape, Factory.current()),
     )
+
+
+def _made_again(board: Board) -> bool:
+    return getattr(board, "remade_as", None) is not None
+
+
+def _in_place_of(board: Board) -> str:
+    """Of a board that was lost, and of the one made in its place: the other one."""
+    if _made_again(board):
+        return f", lost and made again as board {board.remade_as.number}"
+    return f", made again for board {board.remake_of.number}" if board.remake_of else ""
 
 
 def _label(spec, name: str) -> str:

@@ -19,7 +19,8 @@ def board_list(*, show: str, words: str) -> QuerySet[Board]:
     """Not released: by promised date, those without one last. Others: newest first."""
     boards = Board.objects.all()
     if show == WAITING:
-        boards = boards.unreleased().order_by(F("promised_on").asc(nulls_last=True), "number")
+        by_promise = F("promised_on").asc(nulls_last=True)
+        boards = boards.unreleased().order_by("-first_in_line", by_promise, "number")
     else:
         boards = boards.order_by("-number")
     if show == RELEASED:
@@ -45,7 +46,9 @@ def board_page(*, show: str, words: str, page: str | None) -> Page:
     """
     keys = board_list(show=show, words=words).values_list("pk", flat=True)
     cut = Paginator(keys, PER_PAGE).get_page(page)
-    boards = Board.objects.select_related("order__customer", "spec__design_version__design")
+    boards = Board.objects.select_related(
+        "order__customer", "spec__design_version__design", "remake_of", "remade_as"
+    )
     shown = list(cut.object_list)
     found = boards.in_bulk(shown)
     cut.object_list = [found[key] for key in shown]
@@ -98,6 +101,8 @@ def order_with_boards(number: int) -> Order | None:
 def histories_of(order: Order) -> list[BoardHistory]:
     """Every board with what its revisions changed; two queries however many there are."""
     boards = order.boards.select_related(
+        "remake_of",
+        "remade_as",
         "spec__design_version__design",
         "spec__from_spec__board",
         "spec__from_spec__design_version__design",
