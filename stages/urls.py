@@ -7,6 +7,7 @@ urlpatterns = [
     path("", include("stages.rider.urls")),
     path("", include("stages.photos.urls")),
     path("", include("stages.defects.urls")),
+    path("", include("stages.outside.urls")),
     path("", include("stages.setup.urls")),
     path("", include("stages.quality.urls")),
     path("", include("stages.routes.urls")),
