@@ -192,7 +192,7 @@ class Asked:
             ("fins", "Fins: straight, even left and right", spec.fin_setup != FinSetup.NONE),
             ("boxes", "Boxes: flush, clean, a fin fits", self._boxes),
             ("plug", f"{PLUG.capitalize()}: firm and clean", spec.leash_plug == LeashPlug.ONE),
-            ("pinholes", "No pinholes, no dry weave", True),
+            ("pinholes", "Pinholes and dry weave: none", True),
             ("finish", "Finish: even, no sand-through", True),
             ("stringer", "Stringer: straight, no gassing", spec.stringer != Stringer.NONE),
             ("art", "Colour and art: as ordered", bool(spec.colour.strip() or spec.art.strip())),

@@ -58,7 +58,8 @@ def accepted(now: datetime) -> list[Entry]:
         entry
         for entry in found
         if entry.seq == latest[entry.board_id, entry.step]
-        and judged_at(folded_of(entry.board)) == entry.step
+        and has_passed(folded := folded_of(entry.board))
+        and judged_at(folded) == entry.step
     ]
 
 

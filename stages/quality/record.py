@@ -81,7 +81,7 @@ def record_of(board: Board) -> BoardRecord | None:
         model=str(spec.design_version) if spec.design_version else "",
         address=settings.PUBLIC_ADDRESS + reverse("rider", args=[board.rider_token]),
         figures=_figures(spec, factory),
-        numbers=[*told.numbers, *(fin for fin in told.fins if fin.measured != fin.difference)],
+        numbers=[*told.numbers, *told.pairs],
         differing=told.differing,
         not_right=[
             f"{label}: not right, {decided}." for label, seen, decided in told.checks
@@ -125,8 +125,8 @@ def _facts(sheet: dict, told: SheetTold, spec: SpecRevision) -> list[tuple[str, 
     facts = []
     if told.grade:
         facts.append(("Grade", told.grade.capitalize()))
-    if litres := litres_of_measured(sheet, spec):
-        facts.append(("Litres", f"about {litres:g}, estimated from the numbers"))
+    if litres := litres_of_measured(sheet, spec) or litres_of_measured({}, spec):
+        facts.append(("Litres", f"about {litres:g}, estimated"))
     if told.mass:
         facts.append(("Mass", told.mass.measured))
     return facts

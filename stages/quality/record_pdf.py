@@ -3,11 +3,12 @@
 What is long is set smaller until it fits its place; nothing runs over or is left out.
 """
 
-from collections.abc import Sequence
+from functools import lru_cache
 from io import BytesIO
 
 from reportlab.lib import colors
 from reportlab.lib.pagesizes import A4
+from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, KeepInFrame, Spacer, Table
@@ -25,10 +26,10 @@ HEAD = 38 * mm
 DRAWING = 56 * mm
 GAP = 6 * mm
 VIEW = 0.46  # of the width for the side view; the sections have the rest
-BELOW = 62 * mm  # differences and care, at most
-_ROW = SMALL.clone("row", fontSize=8.5, leading=10.5)
-_ROW_BOLD = _ROW.clone("row bold", fontName=BOLD)
-_HEADING = STRONG.clone("record heading", fontSize=9.5, leading=12, spaceBefore=6)
+BELOW = 50 * mm  # differences and care, at most
+BESIDE = ROOM - DRAWING - GAP
+SMALLEST = 5.0
+SHORT = 40  # characters: what is longer has the whole width
 
 
 def record_pdf(record: BoardRecord) -> bytes:
@@ -41,8 +42,9 @@ def record_pdf(record: BoardRecord) -> bytes:
     bottom = FOOT + _below(canvas, record) + GAP / 2
     bottom += _views(canvas, record, bottom)
     _outline(canvas, record, top, bottom)
-    left = MARGIN + DRAWING + GAP
-    _set(canvas, _beside(record), left, top, WIDE - MARGIN - left, top - bottom)
+    high = top - bottom
+    story = _largest(lambda size: _beside(record, size), BESIDE, high, most=10.5)
+    _set(canvas, story, MARGIN + DRAWING + GAP, top, BESIDE, high)
     canvas.showPage()
     canvas.save()
     return buffer.getvalue()
@@ -112,9 +114,8 @@ def _views(canvas: Canvas, record: BoardRecord, bottom: float) -> float:
     return max(side_high(record.figures, side), cuts_high(record.figures, cuts)) + GAP
 
 
-def _beside(record: BoardRecord) -> list[Flowable]:
+def _beside(record: BoardRecord, size: float) -> list[Flowable]:
     """Beside the drawing: the numbers, then what the board is made of, its days and its hands."""
-    wide = WIDE - 2 * MARGIN - DRAWING - GAP
     story: list[Flowable] = []
     if record.numbers:
         rows = [("", "Ordered", "Measured")]
@@ -122,13 +123,18 @@ def _beside(record: BoardRecord) -> list[Flowable]:
             (told.label, told.ordered or "usual", told.measured + (" *" if told.outside else ""))
             for told in record.numbers
         ]
-        story.append(_table(rows, wide, (0.5, 0.25, 0.25), heads=True))
+        story += [_table(rows, BESIDE, (0.5, 0.25, 0.25), size, heads=True), Spacer(1, size)]
+    short = [row for row in record.made_of if len(row[1]) <= SHORT]
+    long = [row for row in record.made_of if len(row[1]) > SHORT]
     rest = [*record.facts, *record.dates, *record.hands]
-    half = wide / 2 - GAP / 2
-    columns = [_table(rows, half, (0.4, 0.6)) for rows in (record.made_of, rest) if rows]
-    pair = Table([columns], colWidths=[wide / len(columns)] * len(columns))
+    half = BESIDE / 2 - GAP / 2
+    columns = [_table(rows, half, (0.42, 0.58), size) for rows in (short, rest)]
+    pair = Table([columns], colWidths=[BESIDE / 2] * 2)
     pair.setStyle(_BARE)
-    return [*story, Spacer(1, 8), pair]
+    story.append(pair)
+    if long:
+        story.append(_table(long, BESIDE, (0.2, 0.8), size))
+    return story
 
 
 _BARE = [
@@ -140,10 +146,11 @@ _BARE = [
 ]
 
 
-def _table(rows: Sequence[Sequence[str]], wide: float, shares, *, heads: bool = False) -> Table:
+def _table(rows, wide: float, shares, size: float, *, heads: bool = False) -> Table:
+    plain, bold = _styles(size)
     cells = [
         [
-            paragraph(text, _ROW if at == 0 or heads and not number else _ROW_BOLD)
+            paragraph(text, plain if at == 0 or heads and not number else bold)
             for at, text in enumerate(row)
         ]
         for number, row in enumerate(rows)
@@ -158,18 +165,38 @@ def _table(rows: Sequence[Sequence[str]], wide: float, shares, *, heads: bool = 
 
 def _below(canvas: Canvas, record: BoardRecord) -> float:
     """What was taken though it differs, and how to look after the board; returns how high."""
-    story: list[Flowable] = []
     differing = [
         f"* {told.label}: {told.measured} instead of {told.ordered}; {told.decided}."
         for told in record.differing
     ]
     said = [*differing, *record.not_right, *([record.note] if record.note else [])]
-    if said:
-        story.append(paragraph("Agreed when it passed", _HEADING))
-        story += [paragraph(line, _ROW) for line in said]
-    story.append(paragraph("To keep it sound", _HEADING))
-    story.append(paragraph(" ".join(record.care), _ROW))
-    frame = KeepInFrame(ROOM, BELOW, story, mode="shrink")
+
+    def story(size: float) -> list[Flowable]:
+        plain, bold = _styles(size)
+        agreed = [paragraph("Agreed when it passed", bold)] if said else []
+        agreed += [paragraph(line, plain) for line in said]
+        if said:
+            agreed.append(Spacer(1, size / 2))
+        care = [paragraph("To keep it sound", bold), paragraph(" ".join(record.care), plain)]
+        return [*agreed, *care]
+
+    frame = KeepInFrame(ROOM, BELOW, _largest(story, ROOM, BELOW, most=10), mode="shrink")
     _, high = frame.wrapOn(canvas, ROOM, BELOW)
     frame.drawOn(canvas, MARGIN, FOOT)
     return high
+
+
+@lru_cache(maxsize=64)
+def _styles(size: float) -> tuple[ParagraphStyle, ParagraphStyle]:
+    plain = SMALL.clone(f"record {size}", fontSize=size, leading=size * 1.24)
+    return plain, plain.clone(f"record bold {size}", fontName=BOLD)
+
+
+def _largest(story_at, wide: float, high: float, *, most: float) -> list[Flowable]:
+    """The story in the largest type in which it fits."""
+    size = most
+    while size > SMALLEST:
+        if sum(flowable.wrap(wide, high)[1] for flowable in story_at(size)) <= high:
+            break
+        size -= 0.5
+    return story_at(size)

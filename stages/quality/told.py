@@ -26,6 +26,7 @@ class Told:
 class SheetTold:
     numbers: list[Told]
     fins: list[Told]
+    pairs: list[Told]  # the same fins with both sides in one line, for paper
     mass: Told | None
     checks: list[tuple[str, str, str]]  # (what, good or not right, what was decided)
     grade: str
@@ -50,6 +51,7 @@ def told_of(sheet: dict, spec: SpecRevision, *, who: bool = True) -> SheetTold:
     return SheetTold(
         numbers=[told for number in asked.numbers if (told := tell.number(number))],
         fins=[told for told in fins if told],
+        pairs=[told for pair in asked.pairs if (told := tell.both(pair))],
         mass=tell.mass(),
         checks=[
             (one.label.split(":")[0], "good" if seen == "good" else "not right", tell.decided(name))
@@ -84,6 +86,13 @@ class _Telling:
             self.decided(number.name),
         )
 
+    def both(self, pair) -> Told | None:
+        left, right = self.number(pair.left), self.number(pair.right)
+        if left is None or right is None:
+            return None
+        words = f"{left.measured}, {right.measured}"
+        return Told(pair.label, left.ordered, words, "", left.outside or right.outside)
+
     def pair(self, pair) -> Told | None:
         """Left against right, where they differ by more than they may."""
         sides = self.sheet.get("symmetry", {}).get(pair.name)
@@ -92,7 +101,8 @@ class _Telling:
             return None
         off = f"{length(abs(sides[0] - sides[1]))} more on the "
         off += "left" if sides[0] > sides[1] else "right"
-        return Told(f"{pair.label}, left and right", "even", off, off, True, self.decided(pair.name))
+        label = f"{pair.label}, left and right"
+        return Told(label, "even", off, off, True, self.decided(pair.name))
 
     def mass(self) -> Told | None:
         grams = self.sheet.get("mass_g")

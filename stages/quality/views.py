@@ -13,7 +13,7 @@ from orders.orderbook.models import Board
 from stages.quality.actions import keep_rules
 from stages.quality.forms import QualityForm
 from stages.quality.models import QualityRules
-from stages.quality.queries import accepted, folded_of, last_pass
+from stages.quality.queries import accepted, folded_of, has_passed, last_pass
 from stages.quality.record import litres_of_measured, record_of
 from stages.quality.record_pdf import record_pdf
 from stages.quality.told import told_of
@@ -36,7 +36,7 @@ def sheet(request, number):
     folded = folded_of(board)
     entry = last_pass(board, folded) if folded else None
     kept = entry.payload.get("sheet", {}) if entry else {}
-    context = {"board": board, "entry": entry}
+    context = {"board": board, "entry": entry, "standing": has_passed(folded)}
     if kept:
         spec = board.revisions.get(number=kept["revision"])
         context |= {

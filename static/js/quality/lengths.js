@@ -117,10 +117,18 @@ export function writeLength(nm, bare) {
   const sign = nm < 0 ? "-" : "";
   const size = Math.abs(nm);
   if (bare === "mm" || size % (NM_PER_INCH / 32)) return `${sign}${size / NM_PER_MM} mm`;
-  if (bare !== "ft" || size < 12 * NM_PER_INCH) return sign + inches(size);
+  if (bare !== "ft") return sign + inches(size);
+  if (size < 12 * NM_PER_INCH) return `${sign}${inches(size)}"`;
   const rest = size % (12 * NM_PER_INCH);
   const nought = rest && rest < NM_PER_INCH ? "0 " : "";
   return `${sign}${Math.floor(size / (12 * NM_PER_INCH))}'${nought}${inches(rest)}"`;
+}
+
+// A difference as it is told: what is no whole number of 32nds rounded.
+export function sayLength(nm, unit) {
+  if (unit === "mm") return `${Number((nm / NM_PER_MM).toFixed(1))} mm`;
+  if (nm % (NM_PER_INCH / 32)) return `${(nm / NM_PER_INCH).toFixed(2)}"`;
+  return `${inches(nm)}"`;
 }
 
 const GRAMS = { g: 1, gram: 1, grams: 1, kg: 1000, kilo: 1000, kilos: 1000 };

@@ -1,6 +1,6 @@
 // The QC sheet in the bay: numbers typed or stepped, held at once against the limits in the page,
 // and kept on this device until the board has passed. Nothing here needs the network.
-import { readLength, readMass, writeLength } from "./lengths.js";
+import { readLength, readMass, sayLength, writeLength } from "./lengths.js";
 
 const PREFIX = "qc:";
 const DAYS_KEPT = 14;
@@ -48,10 +48,7 @@ function measured(line) {
   return value === null ? { unread: text } : { value };
 }
 
-const say = (root, nm) => {
-  const text = writeLength(nm, root.dataset.qcUnit);
-  return text.endsWith("mm") ? text : `${text}"`;
-};
+const say = (root, nm) => sayLength(nm, root.dataset.qcUnit);
 
 // { outside, why } or { wrong }; nothing when the line is right.
 function verdict(root, line) {

@@ -1,0 +1,244 @@
+"""The QC sheet under a glove: stepped and typed, judged at once, kept through reloads, offline."""
+
+import json
+
+import pytest
+from playwright.sync_api import expect
+
+from orders.shape.units import UnitError, as_written, parse_length
+from orders.specs.fields import LengthField
+from stages.log.fold import Kind
+from stages.log.models import Entry, Position
+from tests.browser.conftest import DESK, PHONE, TABLET
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def board(shop):
+    board = shop.released(nose_rocker_nm=parse_length("4 7/8"))
+    at = shop.worked(board, until="QC")
+    shop.log(board, Kind.TAKEN, shop.quin, Position.objects.get(board=board).rests_until or at)
+    return board
+
+
+@pytest.fixture
+def qc(device, board):
+    def opened(size=PHONE, **options):
+        one = device(size, **options).sign_in("quin")
+        one.page.goto(f"/T/{board.tickets.get().code}")
+        return one
+
+    return opened
+
+
+def line(page, name):
+    return page.locator(f"[data-qc-line={name}]")
+
+
+def said(page, name):
+    return line(page, name).locator("[data-qc-said]")
+
+
+def sheet_of(board):
+    return Entry.objects.get(board=board, kind=Kind.PASSED).payload["sheet"]
+
+
+def passed(page):
+    page.get_by_role("button", name="Pass", exact=True).click()
+
+
+def big_ticks(page):
+    page.locator("[name=qc-as-ordered]").check()
+    page.locator("[name=qc-all-good]").check()
+
+
+@pytest.mark.parametrize("size", [PHONE, TABLET, DESK], ids=["phone", "tablet", "desk"])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_sheet_stands_on_every_screen_and_its_targets_suit_a_glove(qc, size, scheme):
+    one = qc(size, color_scheme=scheme)
+    for _ in range(3):
+        line(one.page, "width_nm").get_by_role("button", name="more").click()
+    one.page.locator("[name='qc-how-width_nm'][value=word]").check()
+    one.look(f"qc-{scheme}")
+    boxes = one.page.locator(".qc button, .qc input:not([type=hidden]), .qc summary")
+    for box in boxes.all():
+        if box.is_visible():
+            assert box.bounding_box()["height"] >= 48
+
+
+def test_a_right_board_is_two_ticks_and_a_pass(qc, board):
+    page = qc().page
+    big_ticks(page)
+    expect(page.locator("[name=qc-width_nm]")).to_have_value("19 1/2")
+    passed(page)
+    page.get_by_text("Logged").wait_for()
+    assert Position.objects.get(board=board).state == "ready"
+    assert sheet_of(board)["measured"]["width_nm"] == parse_length("19 1/2")
+
+
+def test_a_number_is_stepped_by_sixteenths_from_the_ordered_one(qc):
+    page = qc().page
+    width, more = line(page, "width_nm"), "Width: more"
+    width.get_by_role("button", name=more).click()
+    expect(width.locator("input").first).to_have_value("19 9/16")
+    width.get_by_role("button", name="Width: less").click()
+    width.get_by_role("button", name="Width: less").click()
+    expect(width.locator("input").first).to_have_value("19 7/16")
+    width.get_by_role("button", name="Width: as ordered").click()
+    expect(width.locator("input").first).to_have_value("19 1/2")
+    expect(said(page, "width_nm")).to_be_hidden()
+
+
+def test_outside_shows_at_once_and_a_pass_waits_for_the_decision(qc, board):
+    page = qc().page
+    big_ticks(page)
+    page.locator("[name=qc-width_nm]").fill("19 5/8")
+    expect(said(page, "width_nm")).to_be_hidden()
+    page.locator("[name=qc-width_nm]").fill("500 mm")
+    expect(said(page, "width_nm")).to_contain_text("0.19\" over; 1/8\" is allowed.")
+    passed(page)
+    expect(said(page, "width_nm")).to_contain_text("Choose what happens.")
+    expect(said(page, "width_nm")).to_be_in_viewport()
+    page.locator("[name='qc-how-width_nm'][value=word]").check()
+    passed(page)
+    expect(said(page, "width_nm")).to_contain_text("Who said so?")
+    assert not Entry.objects.filter(board=board, kind=Kind.PASSED).exists()
+    page.locator("[name='qc-who-width_nm']").fill("Åse")
+    passed(page)
+    page.get_by_text("Logged").wait_for()
+    assert sheet_of(board)["decisions"]["width_nm"]["who"] == "Åse"
+    assert sheet_of(board)["measured"]["width_nm"] == 500_000_000
+
+
+def test_grading_one_number_a_second_grades_the_board(qc, board):
+    page = qc().page
+    big_ticks(page)
+    page.locator("[name='qc-check-finish'][value=bad]").check()
+    expect(said(page, "check-finish")).to_contain_text("Not right.")
+    page.locator("[name='qc-how-check-finish'][value=second]").check()
+    expect(page.locator("[name=qc-grade][value=second]")).to_be_checked()
+    passed(page)
+    page.get_by_text("Logged").wait_for()
+    assert sheet_of(board)["grade"] == "second"
+
+
+def test_rework_leads_to_the_form_that_sends_the_board_back(qc, board):
+    page = qc().page
+    big_ticks(page)
+    page.locator("[name=qc-thickness_nm]").fill("2 3/4")
+    page.locator("[name='qc-how-thickness_nm'][value=rework]").check()
+    expect(page.locator("#where")).to_have_value("Thickness 2 7/16, ± 1/16\": 2 3/4")
+    expect(page.get_by_role("heading", name="Send it back")).to_be_visible()
+    passed(page)
+    expect(said(page, "thickness_nm")).to_contain_text("send the board back instead")
+    assert Position.objects.get(board=board).state == "in_hand"
+
+
+def test_what_was_typed_stays_through_a_reload_and_is_gone_once_the_board_has_passed(qc, board):
+    page = qc().page
+    page.locator("[name=qc-width_nm]").fill("19 3/4")
+    page.locator("[name='qc-how-width_nm'][value=word]").check()
+    page.locator("[name='qc-who-width_nm']").fill("Åse")
+    page.locator("[name=qc-mass]").fill("5 lb 2 oz")
+    page.locator("[name='qc-check-rails'][value=good]").check()
+    page.reload()
+    expect(page.locator("[name=qc-width_nm]")).to_have_value("19 3/4")
+    expect(page.locator("[name='qc-how-width_nm'][value=word]")).to_be_checked()
+    expect(page.locator("[name='qc-who-width_nm']")).to_have_value("Åse")
+    expect(page.locator("[name=qc-mass]")).to_have_value("5 lb 2 oz")
+    expect(page.locator("[name='qc-check-rails'][value=good]")).to_be_checked()
+    big_ticks(page)
+    passed(page)
+    page.get_by_text("Logged").wait_for()
+    page.reload()
+    assert not page.evaluate("Object.keys(localStorage).filter((key) => key.startsWith('qc:'))")
+
+
+def test_without_signal_the_sheet_is_judged_just_the_same(qc, board):
+    one = qc()
+    page = one.page
+    one.context.set_offline(True)
+    big_ticks(page)
+    page.locator("[name=qc-length_nm]").fill("6'3")
+    expect(said(page, "length_nm")).to_contain_text("1\" over; 1/4\" is allowed.")
+    passed(page)
+    expect(said(page, "length_nm")).to_contain_text("Choose what happens.")
+    assert not Entry.objects.filter(board=board, kind=Kind.PASSED).exists()
+    one.context.set_offline(False)
+
+
+def test_without_script_the_server_judges_and_keeps_what_was_typed(qc, board):
+    page = qc(java_script_enabled=False).page
+    page.locator("[name=qc-as-ordered]").check(force=True)
+    page.locator("[name=qc-all-good]").check(force=True)
+    page.locator("[name=qc-width_nm]").fill("19 3/4")
+    passed(page)
+    expect(said(page, "width_nm")).to_contain_text("1/4\" over; 1/8\" is allowed.")
+    page.locator("[name='qc-how-width_nm'][value=second]").check(force=True)
+    passed(page)
+    page.get_by_text("Logged").wait_for()
+    assert sheet_of(board)["grade"] == "second"
+
+
+TYPED = [
+    "6'2", "6'2\"", "6'2 1/2", "6-2", "6 2", "6 ft 2 in", "74", "74 1/2", "74\"", "6.2", "188",
+    "188 cm", "1.88 m", "1880 mm", "1,88 m", "1,880 mm", "12 1/2\"", "6-1/2\"", "6' 14\"", "6½",
+    "6’2¾”", "19 1/2", "19-1/2", "19.5", "19,5", "1/2", ".5", "0", "0.03125", "5/4", "1/0", "1/3",
+    "19 1/2 in", "495", "495 mm", "49.5 cm", "495,3", "- 3/8", "-3/8", "−10 mm", "", "  ", "wide",
+    "19 1/2 1/2", "1e3", "999999", "11 3⁄8", "7/16\"", "2  7/16", "2 7 / 16", "3 feet", "0'5",
+    "1" * 41, "12 ft 0 1/32", "6'0 1/2\"", "5''", "19 ½", "¼", "1.0000001", "0.00000001 mm",
+]  # fmt: skip
+
+
+def test_device_and_server_read_the_same_lengths(qc):
+    """Every text in every kind of field: the same nanometres, or refused by both."""
+    page = qc().page
+    asked = [
+        (text, bare, signed)
+        for text in TYPED
+        for bare in ("ft", "in", "mm")
+        for signed in (False, True)
+    ]
+
+    def on_the_server(text, bare, signed):
+        text = text.strip()
+        behind = signed and text[:1] in ("-", "−", "–")
+        try:
+            nm = parse_length(text[1:] if behind else text, bare=bare)
+        except UnitError:
+            return None
+        return -nm if behind else nm
+
+    page.add_script_tag(
+        type="module",
+        url="/static/js/quality/lengths.js",
+    )
+    found = page.evaluate(
+        "async (asked) => { const { readLength } = await import('/static/js/quality/lengths.js');"
+        " return asked.map((one) => readLength(...one)); }",
+        asked,
+    )
+    wrong = [
+        (one, here, there)
+        for one, here in zip(asked, found, strict=True)
+        if here != (there := on_the_server(*one))
+    ]
+    assert not wrong
+
+
+def test_what_the_device_writes_reads_back_as_the_same_length(qc):
+    page = qc().page
+    lengths = [n * 793_750 for n in (0, 1, 2, 16, 31, 32, 33, 383, 384, 385, 400, 624, 2368, 2369)]
+    lengths += [1, 500_000_000, 1_234_567_890, 31_750_001]
+    found = page.evaluate(
+        "async (lengths) => { const { writeLength } = await import('/static/js/quality/lengths.js');"
+        " return lengths.map((nm) => ['ft', 'in', 'mm'].map((bare) => writeLength(nm, bare))); }",
+        lengths,
+    )
+    for nm, texts in zip(lengths, found, strict=True):
+        for text, bare in zip(texts, ("ft", "in", "mm"), strict=True):
+            assert parse_length(text, bare=bare) == nm, text
+    assert json.loads(json.dumps(found))[10] == ["1'0 1/2\"", "12 1/2", "317.5 mm"]
+    assert as_written(lengths[10], "ftin") == found[10][0]
+    assert LengthField(bare="in").text(lengths[3]) == found[3][1]
