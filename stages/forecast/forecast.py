@@ -1,0 +1,123 @@
+"""When each board will be done, and the chance that its promise is kept."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.core.cache import cache
+
+from orders.factory.models import Factory
+from orders.specs.models import SpecRevision
+from stages.floor.queries import newest_entry
+from stages.flow.dates import Days, chance_by, sure_by, waits_longest
+from stages.flow.simulation import Outcome, simulate
+from stages.forecast.learning import Learned, learned
+from stages.forecast.standing import AHEAD, Known, Reader, Standing, known_now
+
+REPLICATIONS = 1000
+SEED = 20_260_301
+LINE = 0.8  # a promise whose chance falls under this is in danger
+_SECONDS = 300
+
+
+@dataclass(frozen=True)
+class BoardForecast:
+    """Days by which the board is done with 50, 80 and 95 % (None: further off than can be seen),
+    the chance that its promise is kept, and the stage it waits for longest."""
+
+    number: int
+    promised_on: date | None
+    half: date | None
+    likely: date | None
+    sure: date | None
+    chance: float | None
+    longest: str
+
+    @property
+    def in_danger(self) -> bool:
+        return self.chance is not None and self.chance < LINE
+
+
+@dataclass(frozen=True)
+class Forecast:
+    at: datetime
+    boards: list[BoardForecast]
+    replications: int
+
+    @property
+    def in_danger(self) -> list[BoardForecast]:
+        endangered = [board for board in self.boards if board.in_danger]
+        return sorted(endangered, key=lambda board: (board.chance, board.promised_on))
+
+
+def forecast(*, now: datetime) -> Forecast:
+    """For every board of the floor and the order book. Kept for some minutes, or until something
+    is logged."""
+    key = f"forecast:{newest_entry()}"
+    if (found := cache.get(key)) is None:
+        found = forecast_of(known_now(), learned(now=now), now=now)
+        cache.set(key, found, _SECONDS)
+    return found
+
+
+def forecast_of(known: Known, learned: Learned, *, now: datetime) -> Forecast:
+    zone = Factory.current().zone
+    floor = Reader(learned, known, now=now, zone=zone).read()
+    out = play(floor)
+    days = Days.after(now, zone, days=AHEAD)
+    ahead = days.of(out.done)
+    boards = [_of_board(floor, out, days, ahead, index) for index in range(len(floor.boards))]
+    return Forecast(now, boards, REPLICATIONS)
+
+
+def play(floor: Standing) -> Outcome:
+    return simulate(
+        floor.boards, floor.crew, floor.stages, replications=REPLICATIONS, seed=SEED
+    )
+
+
+def _of_board(floor: Standing, out: Outcome, days: Days, ahead, index: int) -> BoardForecast:
+    own, promised = ahead[:, index], floor.promised[index]
+    longest = waits_longest(out.waited[index])
+    return BoardForecast(
+        number=floor.numbers[index],
+        promised_on=promised,
+        half=days.day(sure_by(own, 0.5)),
+        likely=days.day(sure_by(own, 0.8)),
+        sure=days.day(sure_by(own, 0.95)),
+        chance=None if promised is None else chance_by(own, (promised - days.first).days),
+        longest=floor.names[longest] if longest is not None else "",
+    )
+
+
+@dataclass(frozen=True)
+class Promise:
+    """A day that can be promised for a board as specified, with the confidence asked for."""
+
+    on: date
+    confidence: float
+    ahead: int  # boards that come before it
+    longest: str
+
+
+def promise_for(
+    spec: SpecRevision, *, confidence: float, now: datetime
+) -> Promise | None:
+    """The day for one more board. It stands in the queues by that same day: so it is played at
+    the end of them first, and then once more at the place its day gives it."""
+    zone = Factory.current().zone
+    days = Days.after(now, zone, days=AHEAD)
+    reader = Reader(learned(now=now), known_now(), now=now, zone=zone)
+    promised: date | None = None
+    for _ in range(2):
+        floor = reader.read(also=[(spec, promised)])
+        index = floor.numbers.index(-1)
+        if not floor.boards[index].steps:
+            return None
+        out = play(floor)
+        promised = days.day(sure_by(days.of(out.done[:, index]), confidence))
+        if promised is None:
+            return None
+    longest = waits_longest(out.waited[index])
+    return Promise(
+        promised, confidence, index, floor.names[longest] if longest is not None else ""
+    )

@@ -1,0 +1,195 @@
+"""The floor as it stands, in the terms of the simulation."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from orders.orderbook.models import Board
+from orders.specs.models import SpecRevision
+from stages.crew.models import CrewMember
+from stages.flow import simulation as sim
+from stages.flow.clock import Clock, Shift, shifts
+from stages.flow.durations import Durations
+from stages.forecast.learning import Learned, groups_of
+from stages.log.fold import Position, State
+from stages.log.models import Position as Place
+from stages.routes.models import Stage
+from stages.routes.queries import house_route, proposed_steps, snapshot
+
+AHEAD = 420  # days of shifts laid out
+HELD = timedelta(days=1)  # a held board is taken to be let go by this time tomorrow; our guess
+ABSENT = 0.03  # of a person's days; our guess until absences are kept
+_LATE = date(9999, 1, 1)
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Boards in the order of the queues, each with its number and promise beside it."""
+
+    boards: list[sim.Board]
+    numbers: list[int]
+    promised: list[date | None]
+    crew: list[sim.Hand]
+    stages: list[sim.Stage]
+    names: list[str]
+
+
+@dataclass(frozen=True)
+class Known:
+    """Boards on the floor with where they are, and orders not yet released."""
+
+    on_floor: list[tuple[Board, Position]]
+    unreleased: list[Board]
+
+
+def known_now() -> Known:
+    rows = Place.objects.filter(on_floor=True).exclude(state=State.READY)
+    rows = rows.select_related("board__spec__design_version__design")
+    boards = Board.objects.unreleased().exclude(spec=None)
+    return Known(
+        [(row.board, Position.from_json(row.folded)) for row in rows],
+        list(boards.select_related("spec__design_version__design")),
+    )
+
+
+class Reader:
+    """Puts what is known of the floor into the simulation's terms, in a fixed number of queries."""
+
+    def __init__(self, learned: Learned, known: Known, *, now: datetime, zone: ZoneInfo):
+        self.learned, self.known, self.now, self.zone = learned, known, now, zone
+        self.stages = list(Stage.objects.select_related("bay"))
+        self.place = {stage.pk: index for index, stage in enumerate(self.stages)}
+        self.members = list(
+            CrewMember.objects.filter(user__is_active=True)
+            .select_related("user").prefetch_related("skills")
+        )
+        self.hand = {member.pk: index for index, member in enumerate(self.members)}
+        self.shifts = [self._shifts_of(member) for member in self.members]
+        self.route = house_route()
+        self.steps_of_route = (
+            list(self.route.steps.select_related("stage")) if self.route else []
+        )
+
+    def read(self, *, also: Sequence[tuple[SpecRevision, date | None]] = ()) -> Standing:
+        """`also` are boards nobody has ordered yet, by spec and promise."""
+        rows = [*self._on_floor(), *self._unreleased(), *self._imagined(also)]
+        # The most pressing first: what is remade, then by promise, then by number.
+        rows.sort(key=lambda row: row[0])
+        return Standing(
+            boards=[
+                sim.Board(key=row[1], rank=float(rank), **row[3]) for rank, row in enumerate(rows)
+            ],
+            numbers=[row[1] for row in rows],
+            promised=[row[2] for row in rows],
+            crew=[self._hand_of(*both) for both in zip(self.members, self.shifts, strict=True)],
+            stages=[sim.Stage(outside=stage.bay.outside) for stage in self.stages],
+            names=[stage.name for stage in self.stages],
+        )
+
+    def _on_floor(self):
+        for board, position in self.known.on_floor:
+            way = self._way(board.spec, [
+                {
+                    "stage": step.stage, "minutes": step.minutes, "rest_s": step.rest_s,
+                    "inspects": step.inspects,
+                }
+                for step in position.steps
+            ])
+            yield self._row(board, way, self._now_at(position))
+
+    def _unreleased(self):
+        for board in self.known.unreleased:
+            way = self._way(board.spec, self._proposed(board.spec))
+            if way:
+                yield self._row(board, way, {"unreleased": True})
+
+    def _imagined(self, also):
+        for number, (spec, promised) in enumerate(also, start=1):
+            way = self._way(spec, self._proposed(spec))
+            yield (
+                (False, promised or _LATE, 10**9 + number), -number, promised,
+                {"steps": way, "unreleased": True},
+            )
+
+    def _row(self, board: Board, way, standing: dict):
+        rank = (not board.first_in_line, board.promised_on or _LATE, board.number)
+        return rank, board.number, board.promised_on, {"steps": way, **standing}
+
+    def _proposed(self, spec: SpecRevision) -> list[dict]:
+        return snapshot(proposed_steps(self.route, spec)) if self.route else []
+
+    def _now_at(self, position: Position) -> dict:
+        start = {"start": position.index}
+        match position.state_at(self.now):
+            case State.IN_HAND if position.holder in self.hand:
+                clock = Clock(self.shifts[self.hand[position.holder]])
+                worked = clock.working_minutes(position.since, self.now)
+                begun = position.step.touch_s / 60 + worked
+                return {**start, "hand": self.hand[position.holder], "begun": begun}
+            case State.RESTING:
+                return {**start, "free_at": self._minutes(position.rests_until)}
+            case State.HELD:
+                return {**start, "free_at": HELD / timedelta(minutes=1)}
+            case State.AWAY:
+                due = date.fromisoformat(position.away["due"])
+                noon = datetime.combine(due, time(12), tzinfo=self.zone)
+                # What is done outside is done when it is back, unless nothing comes after it.
+                done = position.index + 1 < len(position.steps)
+                return {
+                    "start": position.index + done, "free_at": max(0.0, self._minutes(noon))
+                }
+        return start
+
+    def _minutes(self, at: datetime) -> float:
+        return (at - self.now) / timedelta(minutes=1)
+
+    def _way(self, spec: SpecRevision, steps: list[dict]) -> tuple[sim.Step, ...]:
+        design = spec.design_version.design if spec.design_version else None
+        groups = groups_of(
+            by=None, resin=spec.resin, board_class=design.board_class if design else None
+        )
+        stages = [step["stage"] for step in steps]
+        return tuple(
+            self._step(step, stages[: index + 1], groups) for index, step in enumerate(steps)
+        )
+
+    def _step(self, step: dict, so_far: list[int], groups: tuple) -> sim.Step:
+        stage = step["stage"]
+        takes: Durations = self.learned.durations[stage]
+        chance = self.learned.back.get(stage)
+        to = self.learned.back_to.get(stage)
+        here = len(so_far) - 1
+        back_to = so_far.index(to) if to in so_far else max(here - 1, 0)
+        return sim.Step(
+            stage=self.place[stage],
+            minutes=takes.of(groups),
+            cv=takes.cv,
+            rest=step["rest_s"] / 60,
+            back=chance.share if chance and here else 0.0,
+            back_to=back_to,
+        )
+
+    def _shifts_of(self, member: CrewMember) -> list[Shift]:
+        today = self.now.astimezone(self.zone).date()
+        away = set()
+        if member.away_from:
+            days = ((member.away_until or member.away_from) - member.away_from).days + 1
+            away = {member.away_from + timedelta(days=ahead) for ahead in range(days)}
+        return shifts(
+            member.week, self.zone, today - timedelta(days=60), today + timedelta(days=AHEAD),
+            days_off=away,
+        )
+
+    def _hand_of(self, member: CrewMember, worked: list[Shift]) -> sim.Hand:
+        skills = {stage.pk for stage in member.skills.all()} or set(self.place)
+        pace = {
+            self.place[stage]: self.learned.durations[stage].factors.get(("hands", member.pk), 1.0)
+            for stage in skills
+        }
+        to_come = tuple(
+            (self._minutes(opens), self._minutes(closes))
+            for opens, closes in worked
+            if closes > self.now.astimezone(UTC)
+        )
+        return sim.Hand(pace, to_come, absent=ABSENT)
