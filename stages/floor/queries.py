@@ -14,9 +14,10 @@ from django.db.models import (
     Value,
     When,
 )
-from django.db.models.fields.json import KeyTextTransform
+from django.db.models.fields.json import KeyTextTransform, KeyTransform
 from django.db.models.functions import Cast
 
+from orders.customers.models import CustomerKind
 from stages.log.fold import State
 from stages.log.models import Entry, Position, Visit
 from stages.routes.models import Stage
@@ -67,14 +68,17 @@ COLUMNS = [
     "rests_at",
     "seq",
     "board__first_in_line",
+    "away_due",
+    "label",
 ]
 
 
 def boards_on_floor(*, now: datetime) -> list[tuple]:
     """One tuple of COLUMNS for every board on the floor.
 
-    `reason` is why a held board is held. `rests_at` is the stage a resting board was finished at:
-    it stays in that bay's rack until its rest is over.
+    `reason` is why a held board is held, `away_due` when one at an outside bay is due back, `label`
+    whose name stands on the board where it is not the factory's own. `rests_at` is the stage a
+    resting board was finished at: it stays in that bay's rack until its rest is over.
     """
     last_stage = Visit.objects.filter(board=OuterRef("pk")).order_by("-step").values("stage")[:1]
     rows = (
@@ -88,6 +92,21 @@ def boards_on_floor(*, now: datetime) -> list[tuple]:
                 output_field=TextField(),
             ),
             rests_at=Case(When(rests_until__gt=now, then=Subquery(last_stage))),
+            away_due=Case(
+                When(
+                    state=State.AWAY.value,
+                    then=KeyTextTransform("due", KeyTransform("away", "folded")),
+                ),
+                default=Value(""),
+                output_field=TextField(),
+            ),
+            label=Case(
+                When(
+                    board__order__customer__kind=CustomerKind.LABEL,
+                    then="board__order__customer__name",
+                ),
+                default=Value(""),
+            ),
         )
         .values_list(*COLUMNS)
     )

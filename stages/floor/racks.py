@@ -20,17 +20,20 @@ from stages.log.fold import State
 SCALE, DENSE_SCALE = 0.05, 0.042
 DENSE_FROM = 60  # boards on the floor
 EDGE_MM = 25  # kept free around an outline for its line
-_IN_HAND, _WAITING, _HELD, _RESTING, _READY = (
+_IN_HAND, _WAITING, _HELD, _RESTING, _READY, _AWAY = (
     state.value
-    for state in (State.IN_HAND, State.WAITING, State.HELD, State.RESTING, State.READY)
+    for state in (
+        State.IN_HAND, State.WAITING, State.HELD, State.RESTING, State.READY, State.AWAY
+    )
 )
-_ORDER = {_IN_HAND: 0, _WAITING: 1, _HELD: 2, _RESTING: 3, _READY: 1}
+_ORDER = {_IN_HAND: 0, _WAITING: 1, _HELD: 2, _RESTING: 3, _READY: 1, _AWAY: 0}
 _SUMMED = {
     _WAITING: "waiting",
     _IN_HAND: "in hand",
     _RESTING: "resting",
     _HELD: "held",
     _READY: "to be fetched",
+    _AWAY: "away",
 }
 _NEVER = date.max
 _TAILS = dict(TailShape.choices)
@@ -80,6 +83,12 @@ class Words:
             return f"{day_words(on)[:3]} {local.hour:02}:{local.minute:02}"
         return day_words(on)
 
+    def due_back(self, due: date) -> tuple[str, int]:
+        """The day due back in words, and how many days ago that was."""
+        over = max(0, (self.today - due).days)
+        days = f", {over} day{'' if over == 1 else 's'} over" if over else ""
+        return f"due back {day_words(due)}{days}", over
+
     def late_by(self, promised: date | None) -> int:
         """Days past the promised date."""
         return max(0, (self.today - promised).days) if promised else 0
@@ -104,7 +113,7 @@ def fill_racks(rows, stages, words: Words) -> list[Rack]:
     """
     rows = list(rows)
     scale = DENSE_SCALE if len(rows) > DENSE_FROM else SCALE
-    racks, bay_of, several = {}, {}, {}
+    racks, bay_of, several, away = {}, {}, {}, {}
     for pk, name, _minutes, bay, bay_name, outside, _retired in stages:
         racks.setdefault(bay, Rack(f"bay-{bay}", bay_name, outside))
         bay_of[pk] = (bay, name)
@@ -117,12 +126,22 @@ def fill_racks(rows, stages, words: Words) -> list[Rack]:
             ready.boards.append(board)
             continue
         bay, stage = bay_of[row[12] or row[7]]
+        if board["state"] == _AWAY:
+            # What is at the outside bay, apart from what is here and waits to go there.
+            there = away.setdefault(bay, Rack(f"away-{bay}", f"Away: {racks[bay].name}", True))
+            there.boards.append(board)
+            continue
         if several[bay] > 1 and not board["over"]:
             board["over"] = _escaped(stage)
         if board["who"]:
             racks[bay].people.append(board["who"])
         racks[bay].boards.append(board)
-    shown = [rack for bay, rack in racks.items() if bay in open_bays or rack.boards]
+    shown = []
+    for bay, rack in racks.items():
+        if bay in open_bays or rack.boards:
+            shown.append(rack)
+        if bay in away:
+            shown.append(away[bay])
     for rack in [*shown, ready]:
         rack.boards.sort(key=lambda b: (_ORDER[b["state"]], b["rank"]))
         rack.people = sorted(set(rack.people))
@@ -132,12 +151,12 @@ def fill_racks(rows, stages, words: Words) -> list[Rack]:
 def _board(row: tuple, words: Words, scale: float) -> dict:
     """One board as the template prints it; what people typed is escaped here."""
     (number, promised, length, width, tail, outline, state, _stage, holder, since, until, reason,
-     _rests_at, _seq, first) = row
+     _rests_at, _seq, first, due, label) = row
     if state == _RESTING and until <= words.now:
         state, since = _WAITING, until
     late = words.late_by(promised) if state != _READY else 0
     under = late_words(late) if late else _day_or_none(promised)
-    over, clock, clock_text = "", "", ""
+    over, clock, clock_text, over_days = "", "", "", 0
     if state == _IN_HAND:
         over = _escaped(holder)
         clock, clock_text = since.isoformat(), _age((words.now - since).total_seconds())
@@ -161,7 +180,7 @@ def _board(row: tuple, words: Words, scale: float) -> dict:
     return {
         "number": SafeString(number),  # digits as they are, not localised
         "state": state,
-        "look": _look(state, bool(late)),
+        "look": _look(state, bool(late), bool(over_days)),
         "late": late,
         "rank": (not first, promised or _NEVER, number),
         "who": holder or "",
@@ -169,7 +188,8 @@ def _board(row: tuple, words: Words, scale: float) -> dict:
         "clock": clock,
         "clock_text": clock_text,
         "under": under,
-        "name": SafeString(f"{number}, {_shape(length, tail, words.unit)}, {is_now}, {promise}"),
+        "label": _escaped(label),
+        "name": SafeString(f"{number}, {_whose(label)}{_shape(length, tail, words.unit)}, {is_now}, {promise}"),
         "picture": picture(length, width, outline, scale),
     }
 
@@ -196,9 +216,15 @@ def _shape(length_nm: int, tail: str, unit: str) -> str:
     return escape(f"{text} {_TAILS.get(tail, tail).lower()}")
 
 
+@lru_cache(maxsize=200)
+def _whose(label: str) -> SafeString:
+    return SafeString(f"{escape(label)}, ") if label else SafeString("")
+
+
 @lru_cache(maxsize=64)
-def _look(state: str, late: bool) -> SafeString:
-    return SafeString(f"slot is-{state.replace('_', '-')}{' is-late' if late else ''}")
+def _look(state: str, late: bool, over: bool) -> SafeString:
+    marks = (" is-late" if late else "") + (" is-over" if over else "")
+    return SafeString(f"slot is-{state.replace('_', '-')}{marks}")
 
 
 @lru_cache(maxsize=2000)

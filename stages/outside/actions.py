@@ -203,9 +203,7 @@ def take_one_back(
 
 
 @transaction.atomic
-def promise_back(
-    *, manifest: Manifest, due_on: date, reason: str, by: User, at: datetime
-) -> None:
+def promise_back(*, manifest: Manifest, due_on: date, reason: str, by: User, at: datetime) -> None:
     """The outside bay says another day; every board still away keeps it in its log."""
     before, manifest.due_on = manifest.due_on, due_on
     manifest.save(update_fields=["due_on"])

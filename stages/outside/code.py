@@ -15,8 +15,6 @@ def scan_address(code: str) -> str:
 def unused_code() -> str:
     """A code that neither a ticket nor a manifest has: typed by hand, it says which it is."""
     code = new_code()
-    while (
-        Ticket.objects.filter(code=code).exists() or Manifest.objects.filter(code=code).exists()
-    ):
+    while Ticket.objects.filter(code=code).exists() or Manifest.objects.filter(code=code).exists():
         code = new_code()
     return code

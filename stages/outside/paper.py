@@ -124,7 +124,9 @@ def _head(sheet: ManifestSheet) -> list[Flowable]:
 def _boards(sheet: ManifestSheet) -> Table:
     head = [paragraph(text, SMALL) for text in ("Out", "Board", "Size", "To be done", "Back")]
     rows = [[_Box(), _number(line), _size(line), _work(line), _Box()] for line in sheet.lines]
-    table = Table([head, *rows], colWidths=_COLUMNS, repeatRows=1, minRowHeights=[0] + [ROW] * len(rows))
+    table = Table(
+        [head, *rows], colWidths=_COLUMNS, repeatRows=1, minRowHeights=[0] + [ROW] * len(rows)
+    )
     table.setStyle(
         [
             ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
@@ -160,9 +162,16 @@ def _signatures() -> Table:
     """Who drove them, who took them in: on each way."""
     cells = ["Handed over", "Taken in", "Collected", "Back"]
     each = ROOM / 4
-    table = Table([[paragraph(text, SMALL) for text in cells]], colWidths=[each] * 4, rowHeights=[14 * mm])
-    table.setStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("BOX", (0, 0), (-1, -1), 0.5, colors.grey),
-                    ("INNERGRID", (0, 0), (-1, -1), 0.5, colors.grey)])
+    table = Table(
+        [[paragraph(text, SMALL) for text in cells]], colWidths=[each] * 4, rowHeights=[14 * mm]
+    )
+    table.setStyle(
+        [
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("BOX", (0, 0), (-1, -1), 0.5, colors.grey),
+            ("INNERGRID", (0, 0), (-1, -1), 0.5, colors.grey),
+        ]
+    )
     return table
 
 

@@ -145,9 +145,7 @@ def send(request, code):
         return _manifest_page(request, shown, problem=" ".join(error.messages), status=422)
     except NotTogether as error:
         problem = "Nothing has left yet: see the marked boards. Put them right, or tear this up."
-        return _manifest_page(
-            request, shown, refused=error.sentences, problem=problem, status=409
-        )
+        return _manifest_page(request, shown, refused=error.sentences, problem=problem, status=409)
     if sent:
         messages.success(request, f"{sent} gone to {shown.bay}.")
     else:
@@ -168,9 +166,7 @@ def back(request, code):
         return _manifest_page(request, shown, problem=" ".join(error.messages), status=422)
     except NotTogether as error:
         problem = "Nothing was logged: see the marked boards."
-        return _manifest_page(
-            request, shown, refused=error.sentences, problem=problem, status=409
-        )
+        return _manifest_page(request, shown, refused=error.sentences, problem=problem, status=409)
     messages.success(request, f"{taken} back from {shown.bay}.")
     return redirect("manifest", shown.code)
 
@@ -183,9 +179,7 @@ def new_day(request, code):
     form = NewDayForm(request.POST, today=_today())
     if not form.is_valid():
         return _manifest_page(request, shown, day=form, status=422)
-    actions.promise_back(
-        manifest=shown, by=request.user, at=timezone.now(), **form.cleaned_data
-    )
+    actions.promise_back(manifest=shown, by=request.user, at=timezone.now(), **form.cleaned_data)
     messages.success(request, "The new day is kept; the one before stays in the boards' history.")
     return redirect("manifest", shown.code)
 
