@@ -27,7 +27,12 @@ _log = logging.getLogger(__name__)
 
 
 def take_in(
-    *, sent: list, known: dict[int, User], tablet: Tablet | None, signed_in: int | None, at: datetime
+    *,
+    sent: list,
+    known: dict[int, User],
+    tablet: Tablet | None,
+    signed_in: int | None,
+    at: datetime,
 ) -> list[Verdict]:
     """One verdict an entry, in order, each entry a transaction of its own.
 

@@ -14,7 +14,7 @@ _OWN = ("ticket", "kind", "step", "happened_at", "clock_off_ms", "device")
 
 @dataclass(frozen=True)
 class Verdict:
-    """`ref` as it was sent. The device keeps an entry until it is told accepted, duplicate, clash."""
+    """`ref` as it was sent. The device keeps an entry until accepted, duplicate or clash."""
 
     ref: str | None
     verdict: str

@@ -36,7 +36,9 @@ def met_by(board_id: int, code: str) -> Entry | None:
 
 
 def clashes():
-    return Clash.objects.select_related("board__position", "by", "against__by", "against__stage", "settled_by")
+    return Clash.objects.select_related(
+        "board__position", "by", "against__by", "against__stage", "settled_by"
+    )
 
 
 def open_clashes():

@@ -239,7 +239,8 @@ def test_a_name_chosen_without_a_pin_counts_on_a_tablet_only_and_is_marked(
 
 def test_a_retired_tablet_brings_no_name_without_a_pin(world, board, tablet):
     Tablet.objects.update(retired_at=MONDAY)
-    assert words(send(tablet, intent(board, "taken", world.inka, fields={"unproved": "1"}))) == ["sign_in"]
+    sent = intent(board, "taken", world.inka, fields={"unproved": "1"})
+    assert words(send(tablet, sent)) == ["sign_in"]
 
 
 def test_who_has_signed_in_since_sends_what_was_logged_without_a_pin(world, board, signed_in):
