@@ -29,14 +29,13 @@ class PhotoForm(forms.Form):
     def clean_kind(self) -> str:
         return self.cleaned_data["kind"] or Shows.WORK
 
-    def clean_taken_at(self):
-        moment, _ = device_time(self.cleaned_data["taken_at"], off=self._off(), now=self.now)
-        return moment
-
-    def _off(self) -> timedelta | None:
-        """By how much the device's clock is wrong, where it has compared it."""
-        off = self.cleaned_data.get("clock_off_ms")
-        return None if off is None else timedelta(milliseconds=off)
+    def clean(self) -> dict:
+        """The device's clock is put right where it has been compared with the server's."""
+        data = super().clean()
+        off = data.pop("clock_off_ms", None)
+        off = None if off is None else timedelta(milliseconds=off)
+        data["taken_at"], _ = device_time(data.get("taken_at", ""), off=off, now=self.now)
+        return data
 
 
 def words_of(form: PhotoForm) -> str:

@@ -1,0 +1,17 @@
+import pytest
+
+
+@pytest.fixture(autouse=True)
+def photo_folder(settings, tmp_path):
+    """Each test's pictures lie in a folder of its own."""
+    settings.DATA_DIR = tmp_path
+    return tmp_path / "photos"
+
+
+@pytest.fixture
+def as_(client):
+    def sign_in(person):
+        client.force_login(person, backend="orders.accounts.backends.PasswordBackend")
+        return client
+
+    return sign_in
