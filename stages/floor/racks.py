@@ -189,7 +189,9 @@ def _board(row: tuple, words: Words, scale: float) -> dict:
         "clock_text": clock_text,
         "under": under,
         "label": _escaped(label),
-        "name": SafeString(f"{number}, {_whose(label)}{_shape(length, tail, words.unit)}, {is_now}, {promise}"),
+        "name": SafeString(
+            f"{number}, {_whose(label)}{_shape(length, tail, words.unit)}, {is_now}, {promise}"
+        ),
         "picture": picture(length, width, outline, scale),
     }
 

@@ -142,3 +142,7 @@ def _line(board, folded, manifest, there, today) -> Line:
 
 def manifest_by_code(code: str) -> Manifest | None:
     return Manifest.objects.select_related("bay", "made_by").filter(code=code).first()
+
+
+def is_manifest(code: str) -> bool:
+    return Manifest.objects.filter(code=code).exists()

@@ -241,7 +241,7 @@ def bays(request):
     forms = [
         BayForm(request.POST or None, instance=bay, prefix=str(bay.pk)) for bay in Bay.objects.all()
     ]
-    if request.method == "POST" and all([form.is_valid() for form in forms]):
+    if request.method == "POST" and all(form.is_valid() for form in forms):
         for form in forms:
             if form.has_changed():
                 actions.set_bay(bay=form.instance, **form.cleaned_data)

@@ -1,5 +1,6 @@
 """What comes from a bay: a code typed with sticky hands, and one tap."""
 
+import re
 import uuid
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -49,8 +50,8 @@ class CodeForm(forms.Form):
 
     def clean_code(self) -> str:
         typed = self.cleaned_data["code"]
-        # A hand scanner types the whole address that is in the square.
-        text = typed.replace("/t/", "/T/").rpartition("/T/")[2]
+        # A hand scanner types the whole address that is in the square, of a ticket or a manifest.
+        text = re.split("/[TM]/", typed, flags=re.IGNORECASE)[-1]
         if text.strip().isdigit() and len(text.strip()) < CODE_LENGTH:
             raise forms.ValidationError(
                 f"{text.strip()} looks like a board number. A ticket has a code of its own, so "

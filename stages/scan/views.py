@@ -17,6 +17,7 @@ from orders.tickets.code import CodeError, read_code
 from stages.devices.queries import bay_of
 from stages.log.fold import Refused
 from stages.log.record import record
+from stages.outside.queries import is_manifest
 from stages.scan import decoder
 from stages.scan.forms import CodeForm, TapError, read_tap
 from stages.scan.keep import kept
@@ -44,6 +45,8 @@ def scan(request):
         code = form.cleaned_data["code"]
         if ticket_for_log(code) is not None:
             return redirect("ticket", code)
+        if is_manifest(code):
+            return redirect("manifest", code)
         form.add_error("code", UNKNOWN)
     return _scan_page(request, form, status=422 if request.method == "POST" else 200)
 
@@ -67,6 +70,8 @@ def ticket(request, code):
     if clean != code:
         return redirect("ticket", clean)
     paper = ticket_to_show(code)
+    if paper is None and is_manifest(code):
+        return redirect("manifest", code)
     if paper is None:
         return _no_such_ticket(request, code, UNKNOWN)
     return _ticket_page(request, paper, logged=request.GET.get("logged", ""))

@@ -11,9 +11,10 @@ export function isCode(text) {
   return sum === 1;
 }
 
-// The code in a ticket's address, whatever machine it names: tickets outlive a change of address.
+// The code in a ticket's address, or in that of a manifest (/M/), whatever machine it names: paper
+// outlives a change of address. The ticket's page leads on to the manifest.
 export function codeIn(text) {
-  const code = /\/T\/([^/?#\s]+)\/?$/i.exec(text.trim())?.[1].toUpperCase();
+  const code = /\/[TM]\/([^/?#\s]+)\/?$/i.exec(text.trim())?.[1].toUpperCase();
   return code && isCode(code) ? code : null;
 }
 
