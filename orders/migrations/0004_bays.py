@@ -3,6 +3,8 @@ import django.db.models.deletion
 from django.conf import settings
 from django.db import migrations, models
 
+from orders.append_only import refuse_changes
+
 
 class Migration(migrations.Migration):
 
@@ -26,6 +28,11 @@ class Migration(migrations.Migration):
             name='remake_of',
             field=models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='remade_as', to='orders.board'),
         ),
+        migrations.AddField(
+            model_name='specrevision',
+            name='to_confirm',
+            field=models.JSONField(blank=True, default=list, verbose_name='still to confirm'),
+        ),
         migrations.CreateModel(
             name='ShapedArrival',
             fields=[
@@ -41,4 +48,5 @@ class Migration(migrations.Migration):
                 'constraints': [models.CheckConstraint(condition=models.Q(('number__gte', 1)), name='arrival_of_some')],
             },
         ),
+        refuse_changes('orders_specrevision'),
     ]

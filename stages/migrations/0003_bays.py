@@ -127,6 +127,11 @@ class Migration(migrations.Migration):
             field=models.TextField(blank=True, help_text='printed on its manifests', max_length=300, verbose_name='address and phone'),
         ),
         migrations.AddField(
+            model_name='stage',
+            name='one_at_a_time',
+            field=models.BooleanField(default=False, verbose_name="one board at a time in a person's hands"),
+        ),
+        migrations.AddField(
             model_name='visit',
             name='helped',
             field=models.JSONField(default=dict, verbose_name='seconds of helping hands, by person'),
