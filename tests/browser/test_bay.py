@@ -55,20 +55,20 @@ def test_a_double_tap_takes_the_board_and_does_not_finish_it(device, board, tick
     assert kinds(board) == [Kind.RELEASED, Kind.TAKEN]
 
 
-def test_without_signal_the_tap_says_so_and_the_next_one_is_the_same_entry(device, board, ticket):
+def test_without_signal_the_tap_is_kept_and_sent_once_when_it_returns(device, board, ticket):
     one = device(PHONE).sign_in("inka")
-    page, refs = one.page, []
-    page.on("request", lambda r: refs.append(r.post_data_json["ref"]) if r.post_data else None)
+    page = one.page
     page.goto(ticket)
+    page.wait_for_load_state("networkidle")
     one.context.set_offline(True)
     page.get_by_role("button", name="Take in hand").click()
-    page.get_by_text("Not sent: no signal").wait_for()
+    page.get_by_text("1 waiting to send").wait_for()
+    page.get_by_text("Kept on this device").wait_for()
+    page.get_by_role("button", name="Finish", exact=True).wait_for()
     assert kinds(board) == [Kind.RELEASED]
     one.context.set_offline(False)
-    page.get_by_role("button", name="Take in hand").click()
     page.get_by_text("Logged").wait_for()
-    assert len(refs) == 2
-    assert refs[0] == refs[1]
+    page.get_by_text("waiting to send").wait_for(state="hidden")
     assert kinds(board) == [Kind.RELEASED, Kind.TAKEN]
     one.complaints.clear()  # Chromium reports the lost signal
 
@@ -82,15 +82,31 @@ def test_an_answer_that_got_lost_does_not_log_the_tap_twice(device, board, ticke
         route.fetch(max_redirects=0)
         route.abort()
 
-    page.route("**/log/", lose_the_answer)
+    page.route("**/scan/batch/", lose_the_answer)
     page.get_by_role("button", name="Take in hand").click()
-    page.get_by_text("Not sent: no signal").wait_for()
+    page.get_by_text("1 waiting to send").click()
+    page.get_by_text("No signal.").wait_for()
     assert kinds(board) == [Kind.RELEASED, Kind.TAKEN]
-    page.unroute("**/log/")
-    page.get_by_role("button", name="Take in hand").click()
+    page.unroute("**/scan/batch/")
+    page.get_by_role("button", name="Try now").click()
     page.get_by_text("Logged").wait_for()
     assert kinds(board) == [Kind.RELEASED, Kind.TAKEN]
     one.complaints.clear()
+
+
+def test_a_tap_is_undone_within_the_minute(device, board, ticket):
+    one = device(PHONE).sign_in("inka")
+    one.page.goto(ticket)
+    one.page.get_by_role("button", name="Take in hand").click()
+    one.page.get_by_text("Logged").wait_for()
+    one.look("undo")
+    one.page.locator("[data-flash]").wait_for(state="detached")
+    one.page.get_by_role("button", name="Undo").click()
+    one.page.get_by_role("button", name="Take in hand").wait_for()
+    one.page.get_by_text("undone").last.wait_for()
+    one.page.get_by_text("waiting to send").wait_for(state="hidden")
+    assert kinds(board) == [Kind.RELEASED, Kind.TAKEN, Kind.UNDONE]
+    assert Position.objects.get(board=board).holder is None
 
 
 def test_who_has_it_is_told_to_the_one_who_comes_second(device, board, ticket):
@@ -100,7 +116,8 @@ def test_who_has_it_is_told_to_the_one_who_comes_second(device, board, ticket):
     first.page.get_by_role("button", name="Take in hand").click()
     first.page.get_by_text("Logged").wait_for()
     second.page.get_by_role("button", name="Take in hand").click()
-    second.page.get_by_text("Ask Inka to put it down first").wait_for()
+    second.page.get_by_role("alert").get_by_text("Ask Inka to put it down first").wait_for()
+    assert kinds(board) == [Kind.RELEASED, Kind.TAKEN]
     second.look("second")
 
 

@@ -233,6 +233,7 @@ document.addEventListener("outbox:settled", async ({ detail }) => {
   if (verdict === "clash") {
     signal("stop", { bad: true });
     notice("error", `${sentence} What you logged is kept, and the manager sees it too.`);
+    await outbox.dismissed({ ref: intent.ref });
   }
 });
 

@@ -81,11 +81,12 @@ async function inOrder() {
     const verdicts = await answerTo(batch);
     if (!verdicts) return later();
     for (const intent of batch) {
-      const verdict = verdicts.get(intent.ref) ?? { verdict: "retry", sentence: "" };
+      const verdict = verdicts.get(intent.ref);
       await settle(intent, verdict);
-      if (["retry", "sign_in"].includes(verdict.verdict)) skipped.add(intent.ticket);
+      if (verdict.verdict === "sign_in") skipped.add(intent.ticket);
     }
     changed();
+    if (batch.some((intent) => verdicts.get(intent.ref).verdict === "retry")) return later();
   }
 }
 
@@ -109,7 +110,9 @@ async function answerTo(batch) {
     if (answer.status === 403) answer = await post(batch, await csrf({ fresh: true }));
     if (answer.ok) {
       const { verdicts } = await answer.json();
-      return new Map(verdicts.map((verdict) => [verdict.ref, verdict]));
+      const told = new Map(verdicts.map((verdict) => [verdict.ref, verdict]));
+      const none = { verdict: "retry", sentence: "" };
+      return new Map(batch.map(({ ref }) => [ref, told.get(ref) ?? none]));
     }
     said = answer.status === 401 ? "Sign in to send." : `The server answered ${answer.status}.`;
   } catch {
@@ -142,8 +145,8 @@ async function post(batch, token) {
 
 async function settle(intent, { verdict, sentence }) {
   if (verdict === "clash") {
-    const { ref, ticket, number, word, happened_at } = intent;
-    const clash = { ref, ticket, number, word, happened_at, sentence };
+    const { ref, ticket, number, kind, happened_at } = intent;
+    const clash = { ref, ticket, number, kind, happened_at, sentence };
     await changeThing("clashes", (all = []) => [
       ...all.filter((one) => one.ref !== ref),
       clash,

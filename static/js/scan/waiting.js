@@ -27,7 +27,7 @@ export async function showWaiting() {
 function row(box, intent) {
   const item = box.querySelector("template").content.firstElementChild.cloneNode(true);
   const put = (name, text) => (item.querySelector(`[data-${name}]`).textContent = text);
-  put("what", `${intent.number ?? intent.ticket}: ${intent.word ?? done(intent.kind)}`);
+  put("what", `${intent.number ?? intent.ticket}: ${done(intent.kind)}`);
   const at = new Date(intent.happened_at);
   put("when", at.toLocaleString("en-GB", { weekday: "short", hour: "2-digit", minute: "2-digit" }));
   put("said", intent.sentence || SAID[intent.verdict] || "");
