@@ -18,12 +18,12 @@ from stages.quality.taps import PREFIX
 
 
 def part_of(ticket, position, *, user, now):
-    """None where no step from here on inspects, or the factory fills in no sheet.
+    """None where the step does not inspect, or the factory fills in no sheet.
 
     Nothing is reckoned or read until the sheet is shown.
     """
-    left = position.steps[position.index :] if position else ()
-    if not any(step.inspects for step in left) or not QualityRules.current().sheet:
+    step = position.step if position else None
+    if step is None or not step.inspects or not QualityRules.current().sheet:
         return None
     return SheetPart(Asked(ticket.board.spec), ticket.code, position.index)
 

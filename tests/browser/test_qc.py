@@ -165,7 +165,13 @@ def test_without_signal_the_sheet_is_judged_just_the_same(qc, board):
     passed(page)
     expect(said(page, "length_nm")).to_contain_text("Choose what happens.")
     assert not Entry.objects.filter(board=board, kind=Kind.PASSED).exists()
+    page.locator("[name=qc-length_nm]").fill("6'2")
+    passed(page)
+    page.get_by_text("Kept on this device").wait_for()
     one.context.set_offline(False)
+    page.get_by_text("Logged").wait_for()
+    assert sheet_of(board)["measured"]["length_nm"] == parse_length("6'2", bare="ft")
+    one.complaints.clear()  # Chromium reports the lost signal
 
 
 def test_without_script_the_server_judges_and_keeps_what_was_typed(qc, board):

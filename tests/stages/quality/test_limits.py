@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from orders.specs.models import SpecRevision
@@ -75,6 +75,7 @@ def test_the_page_carries_the_limits_the_server_judges_by(at_qc):
 
 
 @pytest.mark.django_db
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(LENGTHS, TOLERANCE)
 def test_every_ordered_length_is_asked_with_its_own_tolerance(thirty_seconds, tolerance):
     spec = SpecRevision(
