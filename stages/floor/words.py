@@ -179,6 +179,24 @@ def _paid_again(entry: Entry, before: Position, after: Position) -> str:
     return f"{entry.by.name} said that {step.name}, try {step.attempt}, {again}."
 
 
+def _undone(entry: Entry, before: Position, after: Position) -> str:
+    back = after.state.value.replace("_", " ")
+    where = after.step.name if after.step else "the rack"
+    return f"{entry.by.name} took that back: it is {back} at {where}, as before."
+
+
+def _joined(entry: Entry, before: Position, after: Position) -> str:
+    return f"{entry.by.name} lent a hand at {before.step.name}."
+
+
+def _left(entry: Entry, before: Position, after: Position) -> str:
+    return f"{entry.by.name} went on elsewhere; {before.holder_name} has it still."
+
+
+def _mixed(entry: Entry, before: Position, after: Position) -> str:
+    return f"{entry.by.name} mixed for it at {before.step.name}."
+
+
 _TEXTS = {
     Kind.RELEASED: _released,
     Kind.TAKEN: _taken,
@@ -193,6 +211,10 @@ _TEXTS = {
     Kind.NOTED: _noted,
     Kind.HANDED_OVER: _handed_over,
     Kind.CANCELLED: _cancelled,
+    Kind.UNDONE: _undone,
+    Kind.JOINED: _joined,
+    Kind.LEFT: _left,
+    Kind.MIXED: _mixed,
     Kind.SCRAPPED: _scrapped,
     Kind.PAID_AGAIN: _paid_again,
 }
