@@ -10,12 +10,12 @@ from datetime import datetime
 from orders.accounts.models import User
 from orders.factory.models import Factory
 from orders.tickets.models import Ticket
-from stages.log.fold import Position, Step
-from stages.log.record import MAY_OVERRIDE
+from stages.log.fold import Step
+from stages.log.guards import MAY_OVERRIDE
 from stages.mixing import part as mixing
 from stages.quality import part as quality
 from stages.routes.models import Stage
-from stages.scan.cards import Row, card
+from stages.scan.cards import Row, card, unconfirmed
 from stages.scan.cautions import cautions
 from stages.scan.sheet import Sheet
 
@@ -61,10 +61,17 @@ def board_json(ticket: Ticket, shown: Sheet, *, now: datetime) -> dict:
                 "name": stage.name,
                 "bay": stage.bay_id,
                 "bay_name": stage.bay.name,
+                "one_at_a_time": stage.one_at_a_time,
             }
             for pk, stage in stages.items()
         },
-        "to_confirm": [],
+        # By step: what it reads and nobody has confirmed yet.
+        "to_confirm": {
+            index: unconfirmed(ticket.revision.to_confirm, step.name)
+            for index, step in enumerate(position.steps if position else ())
+        }
+        if ticket.revision.to_confirm
+        else {},
         "may_override": {code: sorted(roles) for code, roles in MAY_OVERRIDE.items()},
         "zone": Factory.current().time_zone,
     }

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from orders.accounts.models import User
-from stages.crew.queries import skills_of
 from stages.log.fold import Event, Kind, Position, Refused, State, Step, fold
-from stages.log.record import MAY_OVERRIDE
+from stages.log.guards import MAY_OVERRIDE, Facts, stops
 
 _LABELS = {
     Kind.TAKEN: "Take in hand",
@@ -18,6 +17,7 @@ _LABELS = {
     Kind.PASSED: "Pass",
     Kind.LET_GO: "Let go",
 }
+_MAY_DO_AHEAD = MAY_OVERRIDE["out_of_order"]
 MAY_GO_ON = "You may go on, if you say why."
 ASK_MANAGER = "A manager may go on, saying why."
 
@@ -53,6 +53,7 @@ class Offer:
     leave: bool = False
     hold: bool = False
     send_back_to: tuple[tuple[int, Step], ...] = ()
+    ahead: tuple[tuple[int, Step], ...] = ()  # later steps that may be done before this one
 
     @property
     def stop(self) -> Stop | None:
@@ -69,14 +70,19 @@ def offer_to(
     *,
     revision: int,
     now: datetime,
+    facts: Facts | None = None,
     passed: frozenset[str] = frozenset(),
 ) -> Offer:
-    """`revision` is the ticket's; `passed` are the guards a reason was given for already."""
+    """What `user` may do with the board at `position` now.
+
+    `revision` is the ticket's; `passed` are the guards a reason was given for already; without
+    `facts` nothing is known but the person's role.
+    """
     state = position.state_at(now)
     yours = state is State.IN_HAND and position.holder == user.pk
     helping = user.pk in {helper.who for helper in position.helpers}
     main = _main(state, position)
-    stops = ()
+    found = ()
     if main is not None:
         event = Event(
             kind=main,
@@ -87,21 +93,22 @@ def offer_to(
             revision=revision,
             overrides=passed,
         )
-        stops = _stops(position, event, user)
+        found = _stops(position, event, facts or Facts(role=user.role))
     takes = main is Kind.TAKEN and not position.started
     receives = takes and position.index > 0
     return Offer(
         state=state,
         main=main,
         label=_label(main, position, receives),
-        stops=stops,
+        stops=found,
         yours=yours,
         receives=receives,
-        pause=yours and not stops,
+        pause=yours and not found,
         join=state is State.IN_HAND and not yours and not helping,
         leave=helping,
         hold=state in {State.WAITING, State.RESTING, State.IN_HAND},
         send_back_to=earlier_steps(position) if yours or receives or state is State.READY else (),
+        ahead=_later_steps(position) if takes and user.role in _MAY_DO_AHEAD else (),
     )
 
 
@@ -124,27 +131,27 @@ def _main(state: State, position: Position) -> Kind | None:
     return None
 
 
-def _stops(position: Position, event: Event, user: User) -> tuple[Stop, ...]:
+def _stops(position: Position, event: Event, facts: Facts) -> tuple[Stop, ...]:
+    """What the fold refuses, and every guard."""
     found = []
     try:
         fold(position, event)
     except Refused as refused:
         found.append(refused)
-    if not found and event.kind is Kind.TAKEN and not _down_for(user, position.step):
-        found.append(
-            Refused("no_skill", f"You are not down for {position.step.name}. Ask the manager.")
+    found += stops(position, event, facts)
+    return tuple(
+        Stop(
+            stop.code,
+            stop.sentence,
+            stop.passable,
+            stop.passable and facts.role in MAY_OVERRIDE.get(stop.code, ()),
         )
-    return tuple(stop_of(refused, user) for refused in found)
+        for stop in found
+    )
 
 
-def stop_of(refused: Refused, user: User) -> Stop:
-    may = refused.passable and user.role in MAY_OVERRIDE.get(refused.code, ())
-    return Stop(refused.code, refused.sentence, refused.passable, may)
-
-
-def _down_for(user: User, step: Step) -> bool:
-    skills = skills_of(user.pk)
-    return user.manages or not skills or step.stage in skills
+def _later_steps(position: Position) -> tuple[tuple[int, Step], ...]:
+    return tuple(enumerate(position.steps))[position.index + 1 :]
 
 
 def earlier_steps(position: Position) -> tuple[tuple[int, Step], ...]:

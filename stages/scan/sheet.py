@@ -12,6 +12,7 @@ from orders.shape.units import NM_PER_MM
 from orders.specs.changes import Change
 from orders.tickets.models import Ticket
 from stages.defects import part as defects
+from stages.log.facts import facts_for
 from stages.log.fold import Kind, Position, Refused, Step
 from stages.log.hands import hands_on
 from stages.log.models import Entry
@@ -21,6 +22,7 @@ from stages.mixing import part as mixing
 from stages.outside import part as outside
 from stages.photos import part as photos
 from stages.quality import part as quality
+from stages.routes.models import Bay
 from stages.scan.cards import Row, card, shapes
 from stages.scan.cautions import cautions
 from stages.scan.defects import HOLD_REASONS
@@ -110,6 +112,7 @@ def sheet(
     *,
     user: User,
     now: datetime,
+    bay: Bay | None = None,
     logged: str = "",
     refused: Refused | None = None,
     tap: Tap | None = None,
@@ -132,6 +135,10 @@ def sheet(
             position,
             revision=ticket.revision.number,
             now=now,
+            facts=step
+            and facts_for(
+                user, step, board=board.pk, bay=bay, unconfirmed=ticket.revision.to_confirm
+            ),
             passed=frozenset(code for code, reason in overrides.items() if reason.strip()),
         )
     said = _logged(logged, board, position, user=user, now=now)

@@ -16,7 +16,7 @@ from orders.accounts.tablets import REST_SECONDS, tablet_of
 from orders.tickets.code import CodeError, read_code
 from stages.devices.queries import bay_of
 from stages.log.fold import Refused
-from stages.log.record import record
+from stages.log.record import Guarded, record
 from stages.outside.queries import is_manifest
 from stages.scan import decoder
 from stages.scan.forms import CodeForm, TapError, read_tap
@@ -104,6 +104,7 @@ def log(request):
             overrides=tap.overrides,
             device=tap.device,
             read=paper.folded,
+            guarded=Guarded(bay_of(request), paper.unconfirmed),
         )
     except Refused as refused:
         return _refused(request, code, refused, tap)
@@ -164,7 +165,13 @@ def _no_such_ticket(request, code, sentence):
 
 def _ticket_page(request, paper, *, logged="", refused=None, tap=None, status=200):
     shown = sheet(
-        paper, user=request.user, now=timezone.now(), logged=logged, refused=refused, tap=tap
+        paper,
+        user=request.user,
+        now=timezone.now(),
+        bay=bay_of(request),
+        logged=logged,
+        refused=refused,
+        tap=tap,
     )
     context = {**_bay(request), "sheet": shown, "ticket": paper, "board": paper.board}
     if "keep" in request.GET:

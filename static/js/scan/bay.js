@@ -118,7 +118,8 @@ async function stopFor(intent, before, who) {
   if (!before || !known(intent.kind)) return null;
   const event = eventOf(intent, kept.board);
   if (intent.kind === "undone" && !before.last) return null;
-  const stops = stopsOf(before, event, await factsOf(kept.board, who, before));
+  const facts = await factsOf(kept.board, who, before, event.payload.ahead);
+  const stops = stopsOf(before, event, facts);
   return stops.find((one) => !overridesOf(intent).includes(one.code)) ?? null;
 }
 

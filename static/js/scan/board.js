@@ -66,18 +66,18 @@ export async function positionOf(board) {
 export const remember = (before, event, ticket) =>
   setThing("last", { ticket, event, before: toJson(before), seq: before.seq + 1 });
 
-/** What guards.js must know beside the position. */
-export async function factsOf(board, who, position) {
+/** What guards.js must know beside the position, of its present step or of the one done ahead. */
+export async function factsOf(board, who, position, ahead = null) {
   const device = await deviceHere();
-  const step = position?.steps[position.index];
-  const stage = board.stages[step?.stage] ?? {};
+  const index = ahead ?? position?.index;
+  const stage = board.stages[position?.steps[index]?.stage] ?? {};
   return {
-    ...{ role: who.role, skills: who.skills ?? [], manages: who.manages },
+    ...{ role: who.role, skills: who.skills ?? [] },
     ...{ bay: device.bay ?? null, bay_name: device.bay_name ?? "" },
-    ...{ stage_bay: stage.bay, stage_bay_name: stage.bay_name },
+    ...{ stage_bay: stage.bay ?? null, stage_bay_name: stage.bay_name ?? "" },
     one_at_a_time: Boolean(stage.one_at_a_time),
-    elsewhere: await inTheirHands(who, board),
-    to_confirm: board.to_confirm,
+    elsewhere: stage.one_at_a_time ? await inTheirHands(who, board) : [],
+    to_confirm: board.to_confirm[index] ?? [],
   };
 }
 

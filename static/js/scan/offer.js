@@ -15,7 +15,8 @@ export function stopsOf(position, event, facts) {
     if (!(error instanceof Refused)) throw error;
     found.push(error);
   }
-  return [...found, ...guards(position, event, facts)];
+  const asked = event.payload?.ahead == null || event.payload.ahead < position.steps.length;
+  return asked ? [...found, ...guards(position, event, facts)] : found;
 }
 
 /** `board` is the page's JSON, `who` the person, `facts` what guards.js needs. */
@@ -53,8 +54,14 @@ export function offerTo(who, position, { board, facts, now }) {
     beside: beside.pause || beside.join || beside.leave,
     not_yours: stops[0]?.code === "not_yours",
     send_back: send_back_to.length > 0,
+    ...aheadOf(position, main === "taken" && !started(position) && mayPass("out_of_order")),
     wrong: hold || send_back_to.length > 0,
   };
+}
+
+function aheadOf(position, may) {
+  const later = position.steps.map((step, index) => ({ index, step })).slice(position.index + 1);
+  return { ahead: may ? later : [], do_ahead: may && later.length > 0 };
 }
 
 function labelOf(main, position, receives) {

@@ -42,7 +42,8 @@ export function fill(kept, position, offer, device) {
   }
   for (const button of form.querySelectorAll("[data-kind]")) button.value = button.dataset.kind;
   reasons(form, offer.stops);
-  earlier(form, offer.send_back_to);
+  choices(form, "template[data-to]", [...offer.send_back_to].reverse());
+  choices(form, "template[data-ahead]", offer.ahead);
   const pass = form.querySelector('[data-slot="pass"]');
   if (pass && offer.main_kind === "passed") pass.append(...partOf(step, "pass"));
   slot("offer").replaceChildren(form);
@@ -83,14 +84,14 @@ function reasons(form, stops) {
   template.remove();
 }
 
-function earlier(form, steps) {
-  const template = form.querySelector("template[data-to]");
+function choices(form, place, steps) {
+  const template = form.querySelector(place);
   if (!template) return;
   for (const { index, step } of steps) {
     const choice = document.importNode(template.content, true);
     choice.querySelector("input").value = index;
     choice.querySelector("span").textContent = step.name;
-    template.after(choice);
+    template.before(choice);
   }
   template.remove();
 }
