@@ -75,6 +75,9 @@ def scan_and_work(phone, code, step, *, last="Finish"):
     page.get_by_role("button", name="Take in hand").click()
     logged(page)
     phone.look(f"in-hand-{step.lower().replace(' ', '-')}", axe=step == "Shaping")
+    if last == "Pass":
+        page.locator("[name=qc-as-ordered]").check()
+        page.locator("[name=qc-all-good]").check()
     page.get_by_role("button", name=last, exact=True).click()
     page.get_by_role("button", name=last, exact=True).wait_for(state="detached")
     logged(page)
