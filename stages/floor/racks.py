@@ -170,6 +170,9 @@ def _board(row: tuple, words: Words, scale: float) -> dict:
     elif state == _READY:
         ready_on = day_words(since.astimezone(words.zone).date())
         over, is_now = _two_lines("since", ready_on), f"ready since {ready_on}"
+    elif state == _AWAY:
+        back, over_days = words.due_back(date.fromisoformat(due))
+        over, is_now = SafeString(back), f"away, {back}"
     else:
         is_now = f"waiting since {words.hour(since)}"
     if first:

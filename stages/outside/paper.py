@@ -22,13 +22,13 @@ from orders.tickets.typeset import BOLD, put, width
 
 SQUARE = 30 * mm
 TICK = 7 * mm
-ROW = 13.5 * mm  # fifteen boards on a first page, where the notes are short
+ROW = 12.5 * mm  # fifteen boards on a first page, where the notes are short
 NUMBER = ParagraphStyle("number", parent=STRONG, fontSize=16, leading=18)
 DUE = ParagraphStyle("due", parent=STRONG, fontSize=14, leading=18)
 DIMS = ParagraphStyle("dims", parent=STRONG, fontSize=9.5, leading=12)
 FINE = ParagraphStyle("fine", parent=SMALL, fontSize=8, leading=9.6)
 FINE_STRONG = ParagraphStyle("fine strong", parent=FINE, fontName=BOLD)
-_COLUMNS = (13 * mm, 24 * mm, 45 * mm, ROOM - 95 * mm, 13 * mm)
+_COLUMNS = (11 * mm, 27 * mm, 41 * mm, ROOM - 90 * mm, 11 * mm)
 
 
 @dataclass(frozen=True, kw_only=True)
