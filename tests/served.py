@@ -21,7 +21,7 @@ class Server:
         with socket.socket() as probe:
             probe.bind(("127.0.0.1", 0))
             self.port = probe.getsockname()[1]
-        self.url = f"http://localhost:{self.port}"
+        self.url = f"http://127.0.0.1:{self.port}"
         self._environment = {**os.environ, "DJANGO_SETTINGS_MODULE": settings, **environment}
         self._process = None
 
