@@ -21,11 +21,14 @@ from orders.specs.drawing import figures_for, shape_of
 from orders.specs.models import SpecRevision
 from orders.templatetags.trade import dims_of
 from stages.log.fold import Position as Folded
+from stages.photos.files import path_of
+from stages.photos.queries import for_rider
 from stages.quality.models import QualityRules
 from stages.quality.queries import folded_of, has_passed, last_pass
 from stages.quality.told import SheetTold, Told, told_of
 from stages.scan.cards import label_of
 
+PHOTOS = 3
 # Common practice, no source.
 CARE = (
     "Keep it out of the sun and never in a hot car: heat lifts the glass from the foam.",
@@ -61,6 +64,7 @@ class BoardRecord:
     hands: Sequence[tuple[str, str]]
     note: str
     care: Sequence[str]
+    photos: Sequence[bytes] = ()  # JPEGs
 
 
 def record_of(board: Board) -> BoardRecord | None:
@@ -104,6 +108,7 @@ def record_of(board: Board) -> BoardRecord | None:
         hands=_hands(folded) if QualityRules.current().name_hands else [],
         note=told.note,
         care=_care(spec),
+        photos=_photos(board),
     )
 
 
@@ -158,6 +163,12 @@ def _hands(folded: Folded) -> list[tuple[str, str]]:
         (stage, ", ".join(dict.fromkeys(_first(names[person]) for person in hands)))
         for stage, hands in by_stage.items()
     ]
+
+
+def _photos(board: Board) -> list[bytes]:
+    """The last few that are marked for the rider."""
+    paths = [path_of(photo.ref, small=True) for photo in for_rider(board)[-PHOTOS:]]
+    return [path.read_bytes() for path in paths if path.exists()]
 
 
 def _first(name: str) -> str:

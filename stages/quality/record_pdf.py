@@ -11,13 +11,13 @@ from reportlab.lib.pagesizes import A4
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, KeepInFrame, Spacer, Table
+from reportlab.platypus import Flowable, Image, KeepInFrame, Spacer, Table
 
 from orders.orderbook.sheets import BOARD, MARGIN, ROOM, SMALL, STRONG, TEXT, TITLE, paragraph
 from orders.tickets import qr
 from orders.tickets.drawing import cuts_high, draw_cuts, draw_outline, draw_side, side_high
 from orders.tickets.typeset import BOLD, REGULAR, fit, put
-from stages.quality.record import BoardRecord
+from stages.quality.record import PHOTOS, BoardRecord
 
 WIDE, HIGH = A4
 TOP, FOOT = HIGH - 14 * mm, 12 * mm
@@ -28,6 +28,7 @@ GAP = 6 * mm
 VIEW = 0.46  # of the width for the side view; the sections have the rest
 BELOW = 50 * mm  # differences and care, at most
 BESIDE = ROOM - DRAWING - GAP
+PHOTO_LINES = 11  # how high a photo may be, in sizes of the type beside it
 SMALLEST = 5.0
 SHORT = 40  # characters: what is longer has the whole width
 
@@ -134,7 +135,17 @@ def _beside(record: BoardRecord, size: float) -> list[Flowable]:
     story.append(pair)
     if long:
         story.append(_table(long, BESIDE, (0.2, 0.8), size))
+    if record.photos:
+        pictures = Table([[_photo(photo, size) for photo in record.photos]], hAlign="LEFT")
+        pictures.setStyle(_BARE)
+        story += [Spacer(1, size), pictures]
     return story
+
+
+def _photo(jpeg: bytes, size: float) -> Image:
+    """As large as its place, whichever way it stands; lower where the type had to be smaller."""
+    wide, high = BESIDE / PHOTOS - 4, PHOTO_LINES * size
+    return Image(BytesIO(jpeg), wide, high, kind="proportional")
 
 
 _BARE = [

@@ -1,9 +1,11 @@
 """The board's record: one page, from the log as it stands, for the desk and for the rider."""
 
 import io
+import uuid
 from datetime import timedelta
 
 import pypdfium2 as pdfium
+import pypdfium2.raw as pdfium_c
 import pytest
 import zxingcpp
 from django.test import Client
@@ -14,9 +16,13 @@ from orders.orderbook.models import Board
 from orders.shape.units import parse_length
 from stages.floor.actions import hand_over
 from stages.log.fold import Kind
+from stages.photos.files import keep
+from stages.photos.models import Photo
+from stages.photos.pictures import redrawn
 from stages.quality.models import QualityRules
 from stages.quality.record import record_of
 from stages.quality.record_pdf import record_pdf
+from tests.stages.photos.making import picture
 from tests.stages.quality.conftest import client_of
 
 pytestmark = pytest.mark.django_db
@@ -145,6 +151,34 @@ def test_the_square_on_it_opens_the_riders_page(at_qc, settings):
     assert [code.text for code in codes] == [
         f"https://boards.gannetrock.example/r/{qc.board.rider_token}/"
     ]
+
+
+def photo_of(qc, *, shown: bool, size=(1200, 900)):
+    jpeg = redrawn(io.BytesIO(picture(size)))
+    made = Photo.objects.create(
+        ref=uuid.uuid4(), board=qc.board, by=qc.world.quin, taken_at=qc.now, received_at=qc.now,
+        for_rider=shown, width=jpeg.width, height=jpeg.height,
+    )  # fmt: skip
+    keep(made.ref, jpeg)
+
+
+def pictures_in(content: bytes) -> int:
+    page = pdfium.PdfDocument(io.BytesIO(content))[0]
+    return len(list(page.get_objects(filter=[pdfium_c.FPDF_PAGEOBJ_IMAGE])))
+
+
+def test_photographs_marked_for_the_rider_are_on_it_and_no_others(at_qc, settings, tmp_path):
+    settings.DATA_DIR = tmp_path
+    qc = at_qc()
+    qc.pass_()
+    photo_of(qc, shown=False)
+    assert pictures_in(pdf_of(qc).content) == 0
+    for size in ((1200, 900), (900, 1200), (1600, 400), (800, 800)):
+        photo_of(qc, shown=True, size=size)
+    content = pdf_of(qc).content
+    assert pictures_in(content) == 3
+    assert pdf_of(qc).content == content
+    assert "Keep it out of the sun" in text_of(content)
 
 
 LONG = "Resin tint from sea green over grey to clear, cut laps, a pinline of 1/4 in, Łódź ☮ 海 " * 4
