@@ -1,14 +1,14 @@
 """The QC sheet under a glove: stepped and typed, judged at once, kept through reloads, offline."""
 
-import json
-
 import pytest
+from django.core.exceptions import ValidationError
 from playwright.sync_api import expect
 
 from orders.shape.units import UnitError, as_written, parse_length
 from orders.specs.fields import LengthField
 from stages.log.fold import Kind
 from stages.log.models import Entry, Position
+from stages.quality.taps import BoardMassField
 from tests.browser.conftest import DESK, PHONE, TABLET
 
 pytestmark = pytest.mark.browser
@@ -197,6 +197,10 @@ TYPED = [
 ]  # fmt: skip
 
 
+LENGTHS = "async (asked) => { const lengths = await import('/static/js/quality/lengths.js');"
+LENGTHS += " return %s; }"
+
+
 def test_device_and_server_read_the_same_lengths(qc):
     """Every text in every kind of field: the same nanometres, or refused by both."""
     page = qc().page
@@ -216,15 +220,7 @@ def test_device_and_server_read_the_same_lengths(qc):
             return None
         return -nm if behind else nm
 
-    page.add_script_tag(
-        type="module",
-        url="/static/js/quality/lengths.js",
-    )
-    found = page.evaluate(
-        "async (asked) => { const { readLength } = await import('/static/js/quality/lengths.js');"
-        " return asked.map((one) => readLength(...one)); }",
-        asked,
-    )
+    found = page.evaluate(LENGTHS % "asked.map((one) => lengths.readLength(...one))", asked)
     wrong = [
         (one, here, there)
         for one, here in zip(asked, found, strict=True)
@@ -237,14 +233,29 @@ def test_what_the_device_writes_reads_back_as_the_same_length(qc):
     page = qc().page
     lengths = [n * 793_750 for n in (0, 1, 2, 16, 31, 32, 33, 383, 384, 385, 400, 624, 2368, 2369)]
     lengths += [1, 500_000_000, 1_234_567_890, 31_750_001]
-    found = page.evaluate(
-        "async (lengths) => { const { writeLength } = await import('/static/js/quality/lengths.js');"
-        " return lengths.map((nm) => ['ft', 'in', 'mm'].map((bare) => writeLength(nm, bare))); }",
-        lengths,
-    )
+    write = "asked.map((nm) => ['ft', 'in', 'mm'].map((bare) => lengths.writeLength(nm, bare)))"
+    found = page.evaluate(LENGTHS % write, lengths)
     for nm, texts in zip(lengths, found, strict=True):
         for text, bare in zip(texts, ("ft", "in", "mm"), strict=True):
             assert parse_length(text, bare=bare) == nm, text
-    assert json.loads(json.dumps(found))[10] == ["1'0 1/2\"", "12 1/2", "317.5 mm"]
+    assert found[10] == ["1'0 1/2\"", "12 1/2", "317.5 mm"]
     assert as_written(lengths[10], "ftin") == found[10][0]
     assert LengthField(bare="in").text(lengths[3]) == found[3][1]
+
+
+WEIGHED = [
+    "2.4", "2,4", "2.4 kg", "2400 g", "2400", "5 lb 6 oz", "5 lbs 6 oz", "5 1/2 lb", "86 oz", "0.2",
+    "0.199", "40", "40.1", "2 1/2 kg", "2½ kg", "heavy", "", "1/0", "2 stone", "5lb6oz", "2.4kilos",
+]  # fmt: skip
+
+
+def test_device_and_server_read_the_same_masses(qc):
+    found = qc().page.evaluate(LENGTHS % "asked.map(lengths.readMass)", WEIGHED)
+
+    def on_the_server(text):
+        try:
+            return BoardMassField().clean(text)
+        except ValidationError:
+            return None
+
+    assert dict(zip(WEIGHED, found, strict=True)) == {one: on_the_server(one) for one in WEIGHED}
