@@ -1,4 +1,4 @@
-"""The worker that keeps the bay's pages for the hours without signal, and the page it falls back on."""
+"""The worker that keeps the bay's pages for hours without signal, and the page it falls back on."""
 
 import hashlib
 import json

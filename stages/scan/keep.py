@@ -39,7 +39,9 @@ class Kept:
 
 def kept(ticket: Ticket, shown: Sheet, *, user: User, now: datetime) -> Kept:
     """`user` only as the one who asks: nothing here depends on who that is."""
-    return Kept(board_json(ticket, shown, now=now), _steps_to_come(ticket, shown, user=user, now=now))
+    return Kept(
+        board_json(ticket, shown, now=now), _steps_to_come(ticket, shown, user=user, now=now)
+    )
 
 
 def board_json(ticket: Ticket, shown: Sheet, *, now: datetime) -> dict:

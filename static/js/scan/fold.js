@@ -142,16 +142,10 @@ function taken(position, event) {
     const after = position.steps[position.index - 1].name;
     throw new Refused("resting", `Too early: it rests for another ${left} after ${after}.`, true);
   }
+  position = restOver(position, at);
   if (event.payload?.ahead != null) position = doneAhead(position, event.payload.ahead, event);
-  let step = stepOf(position);
-  if (position.state === "resting") {
-    const before = position.steps[position.index - 1];
-    if (at < before.rest_until) {
-      position = withStep(position, position.index - 1, { ...before, rest_until: at });
-      step = { ...step, arrived_at: at };
-    }
-  }
-  step = { ...step, taken_at: step.taken_at ?? at, by: event.by };
+  const before = stepOf(position);
+  const step = { ...before, taken_at: before.taken_at ?? at, by: event.by };
   return {
     ...withStep(position, position.index, step),
     ...{ state: "in_hand", holder: event.by, holder_name: event.by_name, since: at },
@@ -171,15 +165,26 @@ function doneAhead(position, ahead, event) {
   if (!passed(event, "out_of_order")) {
     throw new Refused("out_of_order", `${first.name} comes before ${moved.name}.`, true);
   }
-  const waiting = steps.slice(index, ahead + 1);
-  const order = [{ ...moved, arrived_at: first.arrived_at }, ...waiting.slice(0, -1)].map(
-    (step, place) => ({
-      ...step,
-      slot: waiting[place].slot,
-      arrived_at: place === 0 ? step.arrived_at : null,
-    }),
+  const slots = steps.slice(index, ahead + 1).map((step) => step.slot);
+  const order = [waited(moved, first), waited(first, null), ...steps.slice(index + 1, ahead)].map(
+    (step, place) => ({ ...step, slot: slots[place] }),
   );
   return { ...position, steps: [...steps.slice(0, index), ...order, ...steps.slice(ahead + 1)] };
+}
+
+/** A step with the waiting that was counted for another one so far, or with none. */
+const waited = (step, other) => ({
+  ...step,
+  arrived_at: other?.arrived_at ?? null,
+  held_s: other?.held_s ?? 0,
+});
+
+/** What rests still is disturbed now: the rest ends, and the step after it begins to count. */
+function restOver(position, at) {
+  const before = position.steps[position.index - 1];
+  if (position.state !== "resting" || at >= before.rest_until) return position;
+  position = withStep(position, position.index - 1, { ...before, rest_until: at });
+  return withStep(position, position.index, { ...stepOf(position), arrived_at: at });
 }
 
 function inTheirHands(position, event) {
@@ -301,13 +306,13 @@ function sentBack(position, event) {
     const all = [...down.steps.slice(0, last + 1), ...again, ...down.steps.slice(last + 1)];
     return stepDone({ ...down, steps: all }, event, "sent_back");
   }
-  const later = steps
-    .slice(last + 1)
-    .map((step, place) => (place === 0 ? { ...step, arrived_at: null } : step));
-  again[0].arrived_at = event.at;
+  position = restOver(position, event.at);
+  const [next, ...later] = position.steps.slice(last + 1);
+  const counted = next ? [waited(next, null)] : [];
+  again[0] = next ? waited(again[0], next) : { ...again[0], arrived_at: event.at };
   return {
     ...position,
-    steps: [...steps.slice(0, last + 1), ...again, ...later],
+    steps: [...position.steps.slice(0, last + 1), ...again, ...counted, ...later],
     ...{ state: "waiting", since: event.at, passed_at: null, rests_until: null },
   };
 }
