@@ -6,7 +6,10 @@ from orders.specs.fin_marks import marks_in_words, moved_lines
 from orders.specs.models import NUMBER_FIELDS, BoardNumbers, LengthField, SpecRevision
 from orders.templatetags.trade import board_length, day, length, money
 
-_COMPARED = ["design_version", *NUMBER_FIELDS, "fin_marks", "colour", "art", "extras", "bay_notes"]
+_COMPARED = [
+    *("design_version", *NUMBER_FIELDS, "fin_marks", "colour", "art", "extras", "bay_notes"),
+    "to_confirm",
+]
 _TERMS = ["price_cents", "promised_on"]
 
 
@@ -35,9 +38,14 @@ def differing(before: BoardNumbers, after: BoardNumbers, names: list[str]) -> li
                 for label, old, new in moved_lines(before, after)
             ]
         elif getattr(before, field.attname) != getattr(after, field.attname):
-            label = field.verbose_name[0].upper() + field.verbose_name[1:]
-            found.append(Change(label, in_words(before, name), in_words(after, name)))
+            found.append(Change(label_of(name), in_words(before, name), in_words(after, name)))
     return found
+
+
+def label_of(name: str) -> str:
+    """What a field of a spec is called."""
+    verbose = SpecRevision._meta.get_field(name).verbose_name
+    return verbose[0].upper() + verbose[1:]
 
 
 def in_words(spec, name: str) -> str:
@@ -50,6 +58,8 @@ def in_words(spec, name: str) -> str:
         return f"{value / 1000:g} L"
     if name == "fin_marks":
         return marks_in_words(spec) or "–"
+    if name == "to_confirm":
+        return ", ".join(label_of(unsure).lower() for unsure in value) or "–"
     if name == "price_cents":
         return money(value)
     if name == "promised_on":

@@ -7,6 +7,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from orders.shape.checks import Sentence, impossible_numbers
+from orders.specs.changes import label_of
 from orders.specs.drawing import shape_of
 from orders.specs.fields import LengthField, LitresField
 from orders.specs.models import NUMBER_FIELDS, BoardNumbers, SpecRevision
@@ -37,13 +38,15 @@ NUMBER_GROUPS = {
     "Fins and plug": ["fin_setup", "box_kind", "leash_plug"],
 }
 # Left out of most orders, so folded away until something stands in them.
-FOLDED = ("More of the outline", "Rocker", "Foil and volume", "Other on the left")
+_FOLDED_NUMBERS = ("More of the outline", "Rocker", "Foil and volume", "Other on the left")
+UNSURE = "Still to confirm"
+FOLDED = (*_FOLDED_NUMBERS, UNSURE)
 _OFF = {"autocomplete": "off"}
 
 
 # Kept as whole numbers, typed as people write them.
 _TYPED = (LengthField, LitresField)
-_SHAPE_FIELDS = [name for title in ("Outline", *FOLDED) for name in NUMBER_GROUPS[title]]
+_SHAPE_FIELDS = [name for title in ("Outline", *_FOLDED_NUMBERS) for name in NUMBER_GROUPS[title]]
 
 
 @dataclass(frozen=True)
@@ -55,7 +58,7 @@ class Group:
     @property
     def filled(self) -> bool:
         """Something stands in it, or is wrong with it."""
-        return any(field.errors or field.value() not in (None, "") for field in self.fields)
+        return any(field.errors or field.value() not in (None, "", []) for field in self.fields)
 
 
 class NumbersForm(forms.ModelForm):
@@ -203,14 +206,22 @@ def _field_of(sentence: Sentence) -> str:
 class SpecForm(NumbersForm):
     """A board's spec: the numbers, then what only this board has."""
 
+    to_confirm = forms.MultipleChoiceField(
+        label=UNSURE,
+        required=False,
+        choices=[(name, label_of(name)) for name in (*NUMBER_FIELDS, "colour", "art")],
+        widget=forms.CheckboxSelectMultiple,
+    )
+
     groups = {
         **NUMBER_GROUPS,
         "Colour and notes": ["colour", "art", "extras", "bay_notes"],
+        UNSURE: ["to_confirm"],
     }
 
     class Meta(NumbersForm.Meta):
         model = SpecRevision
-        fields = [*NUMBER_FIELDS, "colour", "art", "extras", "bay_notes"]
+        fields = [*NUMBER_FIELDS, "colour", "art", "extras", "bay_notes", "to_confirm"]
         widgets = {
             **NumbersForm.Meta.widgets,
             **{

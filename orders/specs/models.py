@@ -109,6 +109,8 @@ class SpecRevision(BoardNumbers):
     art = models.TextField(blank=True)
     extras = models.TextField(blank=True)
     bay_notes = models.TextField("notes for the bays", blank=True)
+    # Fields of this spec that nobody has confirmed yet: bays that read them stop at them.
+    to_confirm = models.JSONField("still to confirm", default=list, blank=True)
     # What was asked and promised for these numbers; after release the board and its log tell.
     price_cents = models.PositiveBigIntegerField("price", default=0)
     promised_on = models.DateField("promised date", null=True, blank=True)

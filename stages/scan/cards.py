@@ -5,10 +5,12 @@ counts; a stage that fits none gets the numbers any bay can use.
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from orders.shape.fins import PLUG
 from orders.specs.changes import Change, in_words
+from orders.specs.changes import label_of as named
 from orders.specs.fin_marks import fin_lines_of, said
 from orders.specs.models import SpecRevision
 
@@ -87,21 +89,22 @@ def card(spec: SpecRevision, stage_name: str, changes: list[Change] = ()) -> lis
         if name == "fin_marks":
             rows += _marks(spec, fields, was)
             continue
-        verbose = _verbose(name)
+        verbose = named(name)
         value = in_words(spec, name)
         if value != _EMPTY or verbose in was:
             rows.append(Row(label_of(name), value, was.get(verbose, "")))
     return rows
 
 
+def unconfirmed(names: Iterable[str], stage_name: str) -> tuple[str, ...]:
+    """Of the fields nobody has confirmed yet, what a stage of this name reads, by its label."""
+    read = fields_of(stage_name)
+    return tuple(label_of(name).lower() for name in names if name in read)
+
+
 def label_of(name: str) -> str:
     """What a field is called on cards and tickets."""
-    return _LABELS.get(name, _verbose(name))
-
-
-def _verbose(name: str) -> str:
-    verbose = SpecRevision._meta.get_field(name).verbose_name
-    return verbose[0].upper() + verbose[1:]
+    return _LABELS.get(name, named(name))
 
 
 def _marks(spec: SpecRevision, fields: tuple[str, ...], was: dict[str, str]) -> list[Row]:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from orders.specs.changes import Change, changes_between
+from orders.specs.changes import Change, changes_between, in_words
 from orders.specs.choices import BoxKind, Foam
 from orders.specs.models import SpecRevision
 from orders.tickets.models import Ticket
@@ -19,6 +19,8 @@ class Odd:
 def odd_about(spec: SpecRevision) -> list[Odd]:
     """What the spec itself says a bay must not overlook."""
     odd = []
+    if spec.to_confirm:
+        odd.append(Odd("Still to confirm", f"{in_words(spec, 'to_confirm')}. Ask the counter."))
     if spec.bay_notes.strip():
         odd.append(Odd("Note", spec.bay_notes.strip()))
     if spec.art.strip():
@@ -37,6 +39,13 @@ def remade(board) -> list[Odd]:
     if board.remake_of is None:
         return []
     return [Odd(f"REMAKE OF {board.remake_of.number}", "it goes before all others.")]
+
+
+def came_shaped(board) -> list[Odd]:
+    """Nobody of ours has had its foam in hands before."""
+    if not board.comes_shaped:
+        return []
+    return [Odd("Came shaped", "look the foam over before any resin.")]
 
 
 def sent_back_because(board, step: Step | None) -> Entry | None:
