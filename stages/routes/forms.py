@@ -10,7 +10,7 @@ class StageForm(forms.ModelForm):
 
     class Meta:
         model = Stage
-        fields = ["name", "minutes", "rest_hours", "inspects", "order"]
+        fields = ["name", "minutes", "rest_hours", "inspects", "one_at_a_time", "order"]
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

@@ -41,6 +41,7 @@ class Stage(models.Model):
         help_text="how long the board cures before the next step may start",
     )
     inspects = models.BooleanField("passes or sends back", default=False)
+    one_at_a_time = models.BooleanField("one board at a time in a person's hands", default=False)
     retired_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
