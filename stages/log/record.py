@@ -1,25 +1,34 @@
 """The one function that writes the log."""
 
 import uuid
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import IntegrityError, transaction
 
-from orders.accounts.models import Role, User
+from orders.accounts.models import User
 from orders.orderbook.models import Board
-from stages.crew.queries import skills_of
+from stages.log.facts import facts_for
 from stages.log.fold import Event, Kind, Refused, fold
 from stages.log.fold import Position as Folded
+from stages.log.guards import MAY_OVERRIDE, stops
 from stages.log.models import Entry, Position
 from stages.log.projection import write_projection
+from stages.routes.models import Bay
 
-# Who may pass a guard that can be passed, giving a reason.
-MAY_OVERRIDE = {
-    "resting": {Role.CREW, Role.MANAGER, Role.OWNER},
-    "old_ticket": {Role.MANAGER, Role.OWNER},
-    "not_yours": {Role.MANAGER, Role.OWNER},
-}
 _TRIES = 3
+
+
+@dataclass(frozen=True)
+class Guarded:
+    """What else is known where a thing is logged: the bay the device stands in, and the fields of
+    the spec that nobody has confirmed yet. Neither for what is keyed in from paper."""
+
+    bay: Bay | None = None
+    unconfirmed: tuple[str, ...] = ()
+
+
+_NOWHERE = Guarded()
 
 
 def record(
@@ -38,6 +47,7 @@ def record(
     device: str = "",
     late: bool = False,
     read: dict | None = None,
+    guarded: Guarded = _NOWHERE,
 ) -> Entry:
     """Log one thing that happened to `board`, and move its position, in one transaction.
 
@@ -45,7 +55,7 @@ def record(
     where the thing was logged: the same ref sent again returns the entry already kept. `overrides`
     maps the code of a guard to the reason it was passed, given by `passed_by` if not by who did
     it. `read` is the board's folded position, if the caller has just read it: should it be old by
-    now, its `seq` shows that, and it is read anew.
+    now, its `seq` shows that, and it is read anew. `guarded` is for the guards (stages.log.guards).
     Raises Refused; then nothing is written.
     """
     overrides = {code: reason.strip() for code, reason in (overrides or {}).items()}
@@ -68,7 +78,9 @@ def record(
     )
     for attempt in range(_TRIES):
         try:
-            return _write(entry, read) if attempt == 0 else _write_again(entry)
+            return (
+                _write(entry, read, guarded) if attempt == 0 else _write_again(entry, guarded)
+            )
         except IntegrityError:
             # Someone else logged this board, or this very entry, a moment ago: read again.
             if attempt == _TRIES - 1:
@@ -76,12 +88,12 @@ def record(
     raise AssertionError("unreachable")
 
 
-def _write_again(entry: Entry) -> Entry:
+def _write_again(entry: Entry, guarded: Guarded) -> Entry:
     with transaction.atomic():
-        return _kept(entry) or _write(entry, None)
+        return _kept(entry) or _write(entry, None, guarded)
 
 
-def _write(entry: Entry, read: dict | None) -> Entry:
+def _write(entry: Entry, read: dict | None, guarded: Guarded) -> Entry:
     """One try. An entry sent twice shows as a refusal or a clash, so only then is it looked for."""
     with transaction.atomic():
         if entry.kind == Kind.UNDONE:
@@ -94,7 +106,7 @@ def _write(entry: Entry, read: dict | None) -> Entry:
         event = event_of(entry)
         try:
             after = fold(before, event)
-            _check_skill(before, event, entry.by)
+            _check_guards(before, event, entry, guarded)
         except Refused:
             if (kept := _kept(entry)) is not None:
                 return kept
@@ -151,13 +163,17 @@ def _check_overrides(overrides: dict[str, str], by: User) -> None:
             raise Refused("no_reason", "Say why you go on all the same.")
 
 
-def _check_skill(before: Folded | None, event: Event, by: User) -> None:
-    """Only those with the skill take a step in hand; a manager, or one without a list, may all."""
-    if event.kind is not Kind.TAKEN or before is None or by.manages:
+def _check_guards(before: Folded | None, event: Event, entry: Entry, guarded: "Guarded") -> None:
+    if event.kind is not Kind.TAKEN or before is None:
         return
-    skills = skills_of(by.pk)
-    if skills and before.step.stage not in skills:
-        raise Refused(
-            "no_skill",
-            f"You are not down for {before.step.name}. Ask the manager.",
-        )
+    ahead = event.payload.get("ahead")
+    step = before.steps[before.index if ahead is None else ahead]
+    facts = facts_for(
+        entry.by,
+        step,
+        board=entry.board_id,
+        bay=guarded.bay,
+        unconfirmed=guarded.unconfirmed,
+    )
+    for stop in stops(before, event, facts):
+        raise stop

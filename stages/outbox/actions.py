@@ -9,11 +9,12 @@ from orders.accounts.access import BAYS
 from orders.accounts.models import Tablet, User
 from stages.log.fold import Kind, Refused
 from stages.log.models import Entry, Position
-from stages.log.record import record
+from stages.log.record import Guarded, record
 from stages.outbox.intents import Intent, Verdict, read_intent
 from stages.outbox.models import Choice, Clash
 from stages.outbox.queries import met_by, options_of
 from stages.outbox.words import what_happened
+from stages.routes.models import Bay
 from stages.scan.forms import read_tap
 from stages.scan.payloads import TapError
 from stages.scan.queries import ticket_for_log
@@ -31,6 +32,7 @@ def take_in(
     sent: list,
     known: dict[int, User],
     tablet: Tablet | None,
+    bay: Bay | None,
     signed_in: int | None,
     at: datetime,
 ) -> list[Verdict]:
@@ -55,7 +57,7 @@ def take_in(
             waiting.add((device, intent.ticket))
             verdict = Verdict(ref, "sign_in", "sign_in", stop)
         else:
-            verdict = _take_in_one(intent, ref, by=known[intent.who], at=at)
+            verdict = _take_in_one(intent, ref, by=known[intent.who], bay=bay, at=at)
             if verdict.verdict == "retry":
                 failed.add(device)
         verdicts.append(verdict)
@@ -73,9 +75,11 @@ def _unproven(
     return None
 
 
-def _take_in_one(intent: Intent, ref: str, *, by: User, at: datetime) -> Verdict:
+def _take_in_one(
+    intent: Intent, ref: str, *, by: User, bay: Bay | None, at: datetime
+) -> Verdict:
     try:
-        code, *rest = _once(intent, by=by, at=at)
+        code, *rest = _once(intent, by=by, bay=bay, at=at)
         return Verdict(ref, code, *rest)
     except TapError as error:
         return Verdict(ref, "refused", "unreadable", str(error) or UNREADABLE)
@@ -88,7 +92,7 @@ def _take_in_one(intent: Intent, ref: str, *, by: User, at: datetime) -> Verdict
 
 
 @transaction.atomic
-def _once(intent: Intent, *, by: User, at: datetime) -> tuple[str, ...]:
+def _once(intent: Intent, *, by: User, bay: Bay | None, at: datetime) -> tuple[str, ...]:
     """The verdict, its code and its sentence."""
     paper = ticket_for_log(intent.ticket)
     if paper is None:
@@ -121,6 +125,7 @@ def _once(intent: Intent, *, by: User, at: datetime) -> tuple[str, ...]:
             overrides=tap.overrides,
             device=tap.device,
             read=paper.folded,
+            guarded=Guarded(bay, paper.unconfirmed),
         )
     except Refused as refused:
         return _keep_clash(paper, tap, refused, by=by, at=at)

@@ -9,8 +9,8 @@ from orders.tickets.models import Ticket
 from stages.crew.queries import skills_of
 from stages.log.fold import Event, Kind, Refused, fold
 from stages.log.fold import Position as Folded
+from stages.log.guards import MAY_OVERRIDE
 from stages.log.models import Entry, Position
-from stages.log.record import MAY_OVERRIDE
 from stages.outbox.models import Clash
 from stages.routes.models import Bay
 

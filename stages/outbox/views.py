@@ -79,6 +79,7 @@ def batch(request):
         sent=sent,
         known=known,
         tablet=tablet_of(request),
+        bay=bay_of(request),
         signed_in=user.pk if user else None,
         at=now,
     )

@@ -9,7 +9,7 @@ from django import forms
 
 from orders.tickets.code import CODE_LENGTH, CodeError, read_code
 from stages.log.fold import Kind
-from stages.log.record import MAY_OVERRIDE
+from stages.log.guards import MAY_OVERRIDE
 from stages.scan.payloads import READERS, TapError
 
 WORST_CLOCK = timedelta(minutes=5)

@@ -24,6 +24,7 @@ class Paper:
 
     board: Board
     revision: int
+    unconfirmed: tuple[str, ...]
     folded: dict | None
 
 
@@ -34,12 +35,17 @@ def ticket_for_log(code: str) -> Paper | None:
         row = cursor.fetchone()
     if row is None:
         return None
-    board_id, revision, folded = row
-    return Paper(Board(pk=board_id), revision, json.loads(folded) if folded else None)
+    board_id, revision, to_confirm, folded = row
+    return Paper(
+        board=Board(pk=board_id),
+        revision=revision,
+        unconfirmed=tuple(json.loads(to_confirm)),
+        folded=json.loads(folded) if folded else None,
+    )
 
 
 _TICKET_FOR_LOG = """
-    SELECT ticket.board_id, spec.number, position.folded
+    SELECT ticket.board_id, spec.number, spec.to_confirm, position.folded
     FROM orders_ticket ticket
     JOIN orders_specrevision spec ON spec.id = ticket.revision_id
     LEFT JOIN stages_position position ON position.board_id = ticket.board_id

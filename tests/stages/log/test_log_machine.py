@@ -25,8 +25,9 @@ from orders.orderbook.models import Board
 from stages.floor.actions import change_released_board, promise_again
 from stages.log.fold import Kind, Refused
 from stages.log.fold import Position as Folded
+from stages.log.guards import MAY_OVERRIDE
 from stages.log.models import Entry, Position, Visit
-from stages.log.record import MAY_OVERRIDE, record
+from stages.log.record import record
 from stages.log.verify import verify
 from tests.stages.log.model import Model
 from tests.world import MONDAY
