@@ -80,6 +80,8 @@ def reserve_blank(
     board.read_for_change()
     if board.cancelled_at:
         raise ValidationError(f"Board {board.number} is cancelled.")
+    if board.comes_shaped:
+        raise ValidationError(f"Board {board.number} comes shaped: it needs no blank of yours.")
     before = reservation_of(board)
     if before and before.used_at:
         raise ValidationError(f"Board {board.number} has its blank: {before.blank.name}.")

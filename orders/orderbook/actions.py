@@ -11,7 +11,7 @@ from django.db.models import Max
 from orders.accounts.models import User
 from orders.blanks.actions import let_blank_go
 from orders.customers.models import Customer
-from orders.orderbook.models import Board, Order
+from orders.orderbook.models import Board, Order, ShapedArrival
 from orders.pricing.models import Payment
 from orders.specs.actions import add_revision, values_of
 from orders.specs.models import SpecRevision
@@ -21,11 +21,15 @@ FIRST_NUMBER = 1001
 
 @dataclass(frozen=True)
 class BoardAsked:
-    """One board as it was asked for at the counter. `spec` holds SpecRevision's fields by name."""
+    """One board as it was asked for at the counter. `spec` holds SpecRevision's fields by name.
+
+    `comes_shaped` left out of a change leaves it as it is.
+    """
 
     spec: dict
     price_cents: int = 0
     promised_on: date | None = None
+    comes_shaped: bool | None = None
 
 
 @dataclass(frozen=True)
@@ -72,6 +76,7 @@ def add_board(*, order: Order, asked: BoardAsked, by: User, at: datetime) -> Boa
         order=order,
         price_cents=asked.price_cents,
         promised_on=asked.promised_on,
+        comes_shaped=bool(asked.comes_shaped),
     )
     board.full_clean(exclude=["spec"])
     board.save()
@@ -93,8 +98,12 @@ def change_board(
         raise ValidationError(f"Board {board.number} is cancelled.")
     board.price_cents = asked.price_cents
     board.promised_on = asked.promised_on
+    if asked.comes_shaped is not None:
+        board.comes_shaped = asked.comes_shaped
+        if board.comes_shaped:
+            let_blank_go(board=board, by=by, at=at)
     board.full_clean(exclude=["spec"])
-    board.save(update_fields=["price_cents", "promised_on"])
+    board.save(update_fields=["price_cents", "promised_on", "comes_shaped"])
     return add_revision(board=board, values=asked.spec, by=by, at=at, reason=reason)
 
 
@@ -113,6 +122,7 @@ def remake_board(*, board: Board, by: User, at: datetime) -> Board:
         order=board.order,
         price_cents=board.price_cents,
         promised_on=board.promised_on,
+        comes_shaped=board.comes_shaped,
         remake_of=board,
         first_in_line=True,
     )
@@ -122,6 +132,18 @@ def remake_board(*, board: Board, by: User, at: datetime) -> Board:
         board=remake, values=values_of(board.spec), by=by, at=at, reason=f"remake of {board}"
     )
     return remake
+
+
+def note_arrival(
+    *, order: Order, number: int, brought_by: str, by: User, at: datetime
+) -> ShapedArrival:
+    """Shaped blanks of the order were brought in."""
+    arrival = ShapedArrival(
+        order=order, number=number, brought_by=brought_by, noted_by=by, at=at
+    )
+    arrival.full_clean()
+    arrival.save()
+    return arrival
 
 
 @transaction.atomic

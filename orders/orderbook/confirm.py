@@ -50,9 +50,12 @@ def _board(board: Board) -> ConfirmedBoard:
         title=f"Board {board.number}{design}{_in_place_of(board)}",
         dims=dims_of(spec),
         lines=[
-            (_label(spec, name), in_words(spec, name))
-            for name in _CHOICES
-            if getattr(spec, name) not in (None, "")
+            *([("Comes shaped", "Brought in as a shaped blank")] if board.comes_shaped else []),
+            *(
+                (_label(spec, name), in_words(spec, name))
+                for name in _CHOICES
+                if getattr(spec, name) not in (None, "")
+            ),
         ],
         price=money(0 if lost else board.price_cents),
         promised=_long_day(board.promised_on) if board.promised_on and not lost else "",

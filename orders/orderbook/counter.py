@@ -70,10 +70,12 @@ def _is(board: Board, asked: BoardAsked) -> bool:
         spec={name: getattr(board.spec, name) for name in asked.spec},
         price_cents=board.price_cents,
         promised_on=board.promised_on,
+        comes_shaped=board.comes_shaped,
     )
     return kept == asked
 
 
 def base_of(board: Board) -> str:
     """What a page that changes the board was opened on; another text means it changed since."""
-    return f"{board.spec.number}:{board.price_cents}:{board.promised_on or ''}"
+    shaped = ":shaped" if board.comes_shaped else ""
+    return f"{board.spec.number}:{board.price_cents}:{board.promised_on or ''}{shaped}"

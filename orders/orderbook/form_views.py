@@ -148,7 +148,12 @@ def change_board(request, number):
     # Of its own: a bound form writes what is typed into its instance.
     spec = SpecRevision.objects.get(pk=board.spec_id)
     base = base_of(board)
-    start = {"price": board.price_cents, "promised_on": board.promised_on, "seen": base}
+    start = {
+        "price": board.price_cents,
+        "promised_on": board.promised_on,
+        "comes_shaped": board.comes_shaped,
+        "seen": base,
+    }
     if request.method == "GET" or _wants_only_help(request):
         form = ChangeForm(instance=spec, initial={**start, **_typed(request)}, today=_today())
         return _board_form(request, form, order=board.order, board=board, seen=base)

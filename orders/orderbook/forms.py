@@ -37,6 +37,9 @@ class BoardForm(SpecForm):
     promised_on = forms.DateField(
         label="Promised date", required=False, widget=forms.DateInput(attrs={"type": "date"})
     )
+    comes_shaped = forms.BooleanField(
+        label="Comes shaped: it starts at glassing, with no blank of ours", required=False
+    )
 
     class Meta(SpecForm.Meta):
         fields = ["design_version", *SpecForm.Meta.fields]
@@ -91,6 +94,7 @@ class BoardForm(SpecForm):
             spec=spec,
             price_cents=self.cleaned_data["price"],
             promised_on=self.cleaned_data["promised_on"],
+            comes_shaped=self.cleaned_data["comes_shaped"],
         )
 
 
@@ -103,6 +107,13 @@ class ChangeForm(BoardForm):
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     seen = forms.CharField(required=False, max_length=60, widget=forms.HiddenInput)
+
+
+class ArrivalForm(forms.Form):
+    """Shaped blanks that were brought in for an order."""
+
+    number = forms.IntegerField(label="How many came in", min_value=1, max_value=999)
+    brought_by = forms.CharField(label="Who brought them", max_length=80)
 
 
 class TermsForm(forms.Form):
@@ -158,6 +169,7 @@ def same_again(spec: SpecRevision) -> dict:
         "design_version": spec.design_version_id,
         "from_spec": spec.pk,
         "customer": spec.board.order.customer_id,
+        "comes_shaped": spec.board.comes_shaped,
         "price": (version.design.base_price_cents or "") if offered else "",
     }
 

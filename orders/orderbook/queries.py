@@ -6,7 +6,7 @@ from django.core.paginator import Page, Paginator
 from django.db.models import F, Q, QuerySet, Sum
 
 from orders.customers.models import Customer
-from orders.orderbook.models import Board, Order
+from orders.orderbook.models import Board, Order, ShapedArrival
 from orders.specs.changes import Change, changes_between
 from orders.specs.models import SpecRevision
 
@@ -119,3 +119,23 @@ def _revisions(board: Board) -> list[Revision]:
         for before, after in zip(specs, specs[1:], strict=False)
     ]
     return changed[::-1]
+
+
+@dataclass(frozen=True)
+class Shaped:
+    """The shaped blanks an order counts on, and those that came in so far."""
+
+    asked: int
+    arrivals: list[ShapedArrival]
+
+    @property
+    def came(self) -> int:
+        return sum(arrival.number for arrival in self.arrivals)
+
+
+def shaped_of(order: Order, boards: list[Board]) -> Shaped | None:
+    """None where no board of the order comes shaped: then nothing is read."""
+    asked = sum(board.comes_shaped and not board.cancelled_at for board in boards)
+    if not asked:
+        return None
+    return Shaped(asked, list(order.arrivals.select_related("noted_by")))

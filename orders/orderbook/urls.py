@@ -9,6 +9,7 @@ urlpatterns = [
     path("orders/fill/", form_views.fill_board, name="fill-board"),
     path("orders/<int:number>/", views.order, name="order"),
     path("orders/<int:number>/boards/new/", form_views.add_board, name="add-board"),
+    path("orders/<int:number>/arrivals/", views.note_arrival, name="note-arrival"),
     path("orders/<int:number>/payments/", views.take_payment, name="take-payment"),
     path("orders/<int:number>/cancel/", views.cancel_order, name="cancel-order"),
     path("orders/<int:number>/confirmation.pdf", views.confirmation, name="confirmation"),

@@ -13,6 +13,7 @@ from orders.focus import focus_first_error
 from orders.orderbook import actions
 from orders.orderbook.confirm import confirmation_of
 from orders.orderbook.confirmation import confirmation_pdf
+from orders.orderbook.forms import ArrivalForm
 from orders.orderbook.models import Order
 from orders.orderbook.queries import (
     ALL,
@@ -22,6 +23,7 @@ from orders.orderbook.queries import (
     board_page,
     histories_of,
     order_with_boards,
+    shaped_of,
 )
 from orders.pricing.forms import PaymentForm
 
@@ -55,8 +57,9 @@ def order(request, number):
     return _order_page(request, found, PaymentForm(order=found))
 
 
-def _order_page(request, order: Order, payment: PaymentForm, status=200):
-    focus_first_error(payment)
+def _order_page(request, order: Order, payment: PaymentForm, status=200, arrival=None):
+    arrival = arrival or ArrivalForm()
+    focus_first_error(payment, arrival)
     histories = histories_of(order)
     context = {
         "order": order,
@@ -67,6 +70,8 @@ def _order_page(request, order: Order, payment: PaymentForm, status=200):
         "account": account_of(order),
         "payments": order.payments.select_related("taken_by"),
         "payment": payment,
+        "shaped": shaped_of(order, [history.board for history in histories]),
+        "arrival": arrival,
     }
     return render(request, "orders/orderbook/order.html", context, status=status)
 
@@ -88,6 +93,21 @@ def take_payment(request, number):
         at=timezone.now(),
     )
     messages.success(request, "The payment is written down.")
+    return redirect("order", number)
+
+
+@allow(COUNTER)
+@require_POST
+def note_arrival(request, number):
+    """Shaped blanks that a label brought in."""
+    found = order_with_boards(number)
+    if found is None:
+        raise Http404
+    form = ArrivalForm(request.POST)
+    if not form.is_valid():
+        return _order_page(request, found, PaymentForm(order=found), status=422, arrival=form)
+    actions.note_arrival(order=found, by=request.user, at=timezone.now(), **form.cleaned_data)
+    messages.success(request, "What came in is noted.")
     return redirect("order", number)
 
 

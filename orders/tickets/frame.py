@@ -55,8 +55,11 @@ def _header(canvas: Canvas, sheet) -> float:
     y = _lines(canvas, y, lines, BOLD, size, leading=0.88) - 4
     size, lines = fit(sheet.dims, BOLD, HEAD_ROOM, most=19, least=13)
     y = _lines(canvas, y, lines, BOLD, size) - 2
+    if sheet.label:
+        size, lines = fit(f"Label: {sheet.label}", BOLD, HEAD_ROOM, most=17, least=11)
+        y = _lines(canvas, y, lines, BOLD, size) - 2
     promised = f"Promised {sheet.promised}" if sheet.promised else "No date promised"
-    customer = f"For {sheet.customer}" if sheet.customer else ""
+    customer = f"For {sheet.customer}" if sheet.customer and not sheet.label else ""
     both = width(customer, REGULAR, 12) + 14 + width(promised, BOLD, 12)
     if both <= HEAD_ROOM and "\n" not in customer + promised:
         put(canvas, MARGIN, y - 14, customer, REGULAR, 12)

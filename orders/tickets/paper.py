@@ -41,6 +41,7 @@ class TicketSheet:
     address: str  # what the QR holds; in capitals it needs fewer modules
     factory_name: str
     customer: str  # first name, or the order's label
+    label: str = ""  # whose name goes on the board, where it is not the factory's own
     promised: str  # the date in words; empty when none was given
     dims: str
     groups: Sequence[tuple[str, Sequence[tuple[str, str]]]]  # (bay, [(label, value)])

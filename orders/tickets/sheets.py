@@ -58,6 +58,7 @@ def sheet_of(ticket: Ticket, *, factory: Factory, bays: FromTheBays) -> TicketSh
         address=scan_address(ticket.code),
         factory_name=factory.name,
         customer=customer.name.split()[0] if rider and customer.name.split() else customer.name,
+        label=customer.label,
         promised=_paper_day(board.promised_on) if board.promised_on else "",
         dims=dims_of(spec),
         groups=bays.groups,

@@ -30,7 +30,7 @@ def release_board(*, board: Board, by: User, at: datetime, route: Route | None =
         raise ValidationError(f"Board {board.number} is cancelled.")
     if board.released_at:
         raise ValidationError(f"Board {board.number} is on the floor already.")
-    if hindrance := hindrance_to_release(board.spec):
+    if not board.comes_shaped and (hindrance := hindrance_to_release(board.spec)):
         raise ValidationError(hindrance)
     route = route or house_route()
     if route is None:
@@ -46,7 +46,9 @@ def release_board(*, board: Board, by: User, at: datetime, route: Route | None =
         payload={
             "revision": board.spec.number,
             "route": route.name,
-            "steps": snapshot(proposed_steps(route, board.spec)),
+            "steps": snapshot(
+                proposed_steps(route, board.spec, comes_shaped=board.comes_shaped)
+            ),
         },
     )
     board.released_at = at

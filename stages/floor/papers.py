@@ -14,7 +14,7 @@ from stages.log.fold import Step
 from stages.log.models import Position
 from stages.scan.cards import card, label_of, shapes
 from stages.scan.cautions import DEFER, cautions
-from stages.scan.oddities import Odd, odd_about, remade
+from stages.scan.oddities import Odd, came_shaped, odd_about, remade
 
 _NOTHING = "–"  # as orders.specs.changes writes an empty field
 _ODD_ANYWAY = {"Notes for the bays", "Art", "Extras"}
@@ -47,7 +47,7 @@ def print_tickets(numbers: Sequence[int]) -> bytes | None:
                     before.get(ticket.board_id),
                     cut_from.get(ticket.revision_id, ()),
                     blanks.get(ticket.board_id, ""),
-                    remade(ticket.board),
+                    [*remade(ticket.board), *came_shaped(ticket.board)],
                 ),
             )
             for ticket in tickets

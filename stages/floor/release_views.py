@@ -88,15 +88,16 @@ def _rows(routes, *, order: int | None, posted) -> list[Row]:
     blanks = blanks_of(boards)
     for board in boards:
         chosen = by_pk.get(posted.get(f"route-{board.number}", ""), routes[0])
-        ways = [(route, _steps_words(route, board.spec)) for route in routes]
+        ways = [(route, _steps_words(route, board)) for route in routes]
         rows.append(
             Row(board, ways, chosen, str(board.number) in ticked, blanks.get(board.pk, ""))
         )
     return rows
 
 
-def _steps_words(route: Route, spec) -> str:
-    return ", ".join(step.stage.name for step in proposed_steps(route, spec)) or "no step fits"
+def _steps_words(route: Route, board: Board) -> str:
+    steps = proposed_steps(route, board.spec, comes_shaped=board.comes_shaped)
+    return ", ".join(step.stage.name for step in steps) or "no step fits"
 
 
 def _gone(ticked: list[str], rows: list[Row]) -> str:

@@ -1,18 +1,23 @@
 from orders.specs.models import SpecRevision
 from stages.routes.choose import needed
 from stages.routes.models import Route, RouteStep
+from stages.scan.cards import shapes
 
 
 def house_route() -> Route | None:
     return Route.objects.filter(retired_at=None).order_by("-is_house", "name").first()
 
 
-def proposed_steps(route: Route, spec: SpecRevision) -> list[RouteStep]:
-    """The steps of `route` that this spec asks for, in order."""
+def proposed_steps(
+    route: Route, spec: SpecRevision, *, comes_shaped: bool = False
+) -> list[RouteStep]:
+    """The steps of `route` that this spec asks for, in order; none that gives a board its shape
+    where it was brought in shaped."""
     return [
         step
         for step in route.steps.all()
         if needed(step.when, box_kind=spec.box_kind, leash_plug=spec.leash_plug, finish=spec.finish)
+        and not (comes_shaped and shapes(step.stage.name))
     ]
 
 

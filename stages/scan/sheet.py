@@ -27,7 +27,14 @@ from stages.scan.cards import Row, card, shapes
 from stages.scan.cautions import cautions
 from stages.scan.defects import HOLD_REASONS
 from stages.scan.forms import WHY, Tap
-from stages.scan.oddities import Odd, changes_on_paper, odd_about, remade, sent_back_because
+from stages.scan.oddities import (
+    Odd,
+    came_shaped,
+    changes_on_paper,
+    odd_about,
+    remade,
+    sent_back_because,
+)
 from stages.scan.offer import Offer, offer_to
 from stages.scan.queries import live_ticket, next_at
 
@@ -153,7 +160,7 @@ def sheet(
         changes=changes,
         rework=sent_back_because(board, step),
         said=said_before(board, live_spec) if step and shapes(stage) else [],
-        odd=remade(board) + odd_about(live_spec),
+        odd=remade(board) + came_shaped(board) + odd_about(live_spec),
         rows=card(live_spec, stage, changes) + _blank(board, stage),
         cautions=cautions(stage, live_spec.resin) if step else [],
         length_mm=live_spec.length_nm // NM_PER_MM,
