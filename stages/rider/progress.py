@@ -20,7 +20,7 @@ def steps_of(folded: Folded, now: datetime) -> list[dict]:
         if current is None or slot < current:
             mark = "done"
         elif slot == current:
-            mark = "now" if state is State.IN_HAND else "next"
+            mark = "now" if state in (State.IN_HAND, State.AWAY) else "next"
         else:
             mark = "later"
         name = plain(latest[slot])
@@ -65,6 +65,8 @@ def _where(folded: Folded, now: datetime) -> str:
     step, state = plain(folded.step), folded.state_at(now)
     if state is State.IN_HAND:
         return f"Someone is working on your board now, at {step}."
+    if state is State.AWAY:
+        return f"Your board is out for {step}, with another workshop."
     if state is State.RESTING:
         return f"Your board is curing after {plain(folded.previous)}. Nobody can hurry that."
     if state is State.HELD:

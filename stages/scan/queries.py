@@ -58,6 +58,7 @@ def ticket_to_show(code: str) -> Ticket | None:
         Ticket.objects.select_related(
             "board__spec__design_version",
             "board__position__holder",
+            "board__order__customer",
             "board__remake_of",
             "revision__design_version",
         )
@@ -75,7 +76,7 @@ def _listed():
     live = Ticket.objects.filter(board=OuterRef("board"), voided_at=None).values("code")[:1]
     return (
         Position.objects.filter(on_floor=True)
-        .select_related("board__spec", "stage__bay")
+        .select_related("board__spec", "board__order__customer", "stage__bay")
         .defer("folded")
         .annotate(code=Subquery(live))
         .order_by(

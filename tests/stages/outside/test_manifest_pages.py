@@ -176,3 +176,21 @@ def test_more_boards_cost_no_more_queries(bo, world, glass_shop, waiting):
     assert cost(reverse("outside")) <= few + 1  # the torn manifest's lines
     manifest = made(bo, glass_shop, more)
     assert cost(reverse("manifest", args=[manifest.code])) == one
+
+
+def test_its_rider_reads_that_it_is_out_for_glassing_and_no_name_of_the_shop(
+    bo, glass_shop, waiting
+):
+    manifest = made(bo, glass_shop, waiting)
+    bo.post(reverse("send-manifest", args=[manifest.code]))
+    page = text_of(bo.get(reverse("rider", args=[waiting[0].rider_token])))
+    assert "Your board is out for glassing, with another workshop." in page
+    assert "Tideline" not in page
+
+
+def test_a_label_stands_on_the_page_in_the_bay_and_on_the_floor(bo, world, glass_shop, waiting):
+    world.rider.kind, world.rider.name = CustomerKind.LABEL, "Tern & Daughter"
+    world.rider.save()
+    code = Ticket.objects.get(board=waiting[0]).code
+    for address in (reverse("ticket", args=[code]), reverse("floor"), reverse("scan")):
+        assert "Tern &amp; Daughter" in text_of(bo.get(address)), address
