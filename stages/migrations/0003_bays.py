@@ -132,6 +132,16 @@ class Migration(migrations.Migration):
             field=models.BooleanField(default=False, verbose_name="one board at a time in a person's hands"),
         ),
         migrations.AddField(
+            model_name='stage',
+            name='rest_celsius',
+            field=models.PositiveSmallIntegerField(default=20, help_text='C; a colder bay rests longer', validators=[django.core.validators.MinValueValidator(10), django.core.validators.MaxValueValidator(40)], verbose_name='rest hours hold at'),
+        ),
+        migrations.AddField(
+            model_name='stage',
+            name='rest_shortens',
+            field=models.BooleanField(default=False, verbose_name='a warmer bay may rest shorter'),
+        ),
+        migrations.AddField(
             model_name='visit',
             name='helped',
             field=models.JSONField(default=dict, verbose_name='seconds of helping hands, by person'),
