@@ -9,6 +9,7 @@ from datetime import datetime
 
 from orders.accounts.models import User
 from orders.factory.models import Factory
+from orders.templatetags.trade import dims_of
 from orders.tickets.models import Ticket
 from stages.log.fold import Step
 from stages.log.guards import MAY_OVERRIDE
@@ -53,6 +54,7 @@ def board_json(ticket: Ticket, shown: Sheet, *, now: datetime) -> dict:
         "at": now.isoformat(),
         "code": ticket.code,
         "number": board.number,
+        "dims": dims_of(board.spec),
         "promised": board.promised_on.isoformat() if board.promised_on else None,
         "revision": ticket.revision.number,
         "live_revision": board.spec.number,

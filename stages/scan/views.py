@@ -123,7 +123,7 @@ def _refused(request, code, refused, tap):
 
 def _stay(request) -> None:
     """On a shared tablet a person is remembered for a while after each tap, and no longer."""
-    if request.session.get("on_tablet"):
+    if request.session.get("on_tablet") and "keep" not in request.GET:
         request.session.set_expiry(REST_SECONDS)
 
 
@@ -145,6 +145,7 @@ def _scan_page(request, form, *, status):
     context = {
         **_bay(request),
         "form": form,
+        "keep": "keep" in request.GET,
         "bay": bay,
         "decoder": decoder,
         "in_hand": in_hand_of(request.user),
@@ -174,7 +175,7 @@ def _ticket_page(request, paper, *, logged="", refused=None, tap=None, status=20
         tap=tap,
     )
     context = {**_bay(request), "sheet": shown, "ticket": paper, "board": paper.board}
-    if "keep" in request.GET:
+    if "keep" in request.GET:  # for the device to have without signal; it names nobody
         context["keep"] = True
         context["kept"] = kept(paper, shown, user=request.user, now=timezone.now())
     return render(request, "stages/scan/ticket.html", context, status=status)

@@ -5,6 +5,7 @@ import { signal, wake } from "./feedback.js";
 import { known, stepOf, UNDO_FOR } from "./fold.js";
 import * as keeper from "./keeper.js";
 import { offerTo, stopsOf } from "./offer.js";
+import { showLists } from "./lists.js";
 import * as outbox from "./outbox.js";
 import { fill, slot, undoForm } from "./parts.js";
 import { overridesOf } from "./payloads.js";
@@ -143,10 +144,11 @@ function notice(kind, text, { focus = true } = {}) {
 
 /** The page as this device knows it, where that is more than the server's page says. */
 async function render() {
-  if (!isTicket()) return;
   const made_for = madeFor();
   const who = await whoIsIt();
   await showPerson(who, made_for);
+  await showLists(who);
+  if (!isTicket()) return;
   const news = kept ? await sinceThen(kept.board) : [];
   if (said) await showSaid(who);
   if (!kept) {
