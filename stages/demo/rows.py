@@ -16,6 +16,7 @@ from orders.specs.drawing import silhouette_of
 from orders.specs.models import NUMBER_FIELDS, SpecRevision
 from orders.tickets.code import new_code
 from orders.tickets.models import Ticket
+from stages.demo.checked import checked
 from stages.demo.days import desk_time
 from stages.demo.jobs import Job, Worker
 from stages.log.fold import Kind
@@ -159,10 +160,11 @@ def _write_payments(by_order: dict, orders: dict, cleo: int, rng, now: datetime)
 def write_floor(jobs: list[Job], boards: list[Board], rng: random.Random, now: datetime) -> int:
     """Entries, and the projection the real fold gave while the floor was played."""
     entries, positions, visits = [], [], []
+    specs = {(spec.board_id, spec.number): spec for spec in SpecRevision.objects.all()}
     for job, board in zip(jobs, boards, strict=True):
         if job.position is None:
             continue
-        entries += _entries(job, board, rng, now)
+        entries += _entries(job, board, specs, rng, now)
         positions.append(Position(board=board, **position_values(job.position)))
         visits += (
             Visit(board=board, step=index, **visit_values(step))
@@ -175,7 +177,7 @@ def write_floor(jobs: list[Job], boards: list[Board], rng: random.Random, now: d
     return len(entries)
 
 
-def _entries(job: Job, board: Board, rng: random.Random, now: datetime):
+def _entries(job: Job, board: Board, specs: dict, rng: random.Random, now: datetime):
     """One row an event. A phone out of signal is heard of later; a few were keyed in from paper."""
     for seq, logged in enumerate(job.log, start=1):
         event = logged.event
@@ -187,11 +189,17 @@ def _entries(job: Job, board: Board, rng: random.Random, now: datetime):
                 heard_at += timedelta(minutes=rng.uniform(4, 45))
                 late = luck < 0.006
                 device = "" if late else device
+        payload = event.payload
+        if event.kind is Kind.PASSED and not late:
+            luck = random.Random(f"{rng.random()}: sheet")
+            payload = payload | {
+                "sheet": checked(specs[board.pk, event.revision], event.at.date(), luck)
+            }
         yield Entry(
             ref=_uuid(rng), board=board, seq=seq, kind=event.kind.value, step=logged.step,
             stage_id=logged.stage, by_id=event.by, happened_at=event.at,
             recorded_at=max(event.at, min(heard_at, following)), device=device,
-            ticket_revision=event.revision, late=late, payload=event.payload,
+            ticket_revision=event.revision, late=late, payload=payload,
         )
 
 
