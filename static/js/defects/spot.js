@@ -34,7 +34,7 @@ function place(drawing, event) {
   option.value = `${side}:${across}:${down}`;
   const third = THIRDS[Math.min(2, Math.floor((3 * down) / length))];
   const hand = Math.abs(across) <= ON_STRINGER ? "stringer" : across > 0 ? "right" : "left";
-  option.textContent = `${side}: ${third}, ${hand}, where you tapped`;
+  option.textContent = `tapped: ${side}, ${third}, ${hand}`;
   list.options[0].after(option);
   option.selected = true;
   mark(here, option.value);

@@ -177,6 +177,15 @@ def test_the_receiving_bay_names_the_defect_without_taking_the_board(world, as_)
     assert (position.state, position.stage.name) == (State.WAITING, "Glassing")
 
 
+def test_who_mends_it_sees_where_it_is(world, in_sanding, as_):
+    board, sela = in_sanding
+    send_back(sela, board, to="2", defect="dry weave", note="sand it first", spot="deck:120:640")
+    asked = page(as_(world.bo), board)
+    assert "dry weave" in asked and "sand it first" in asked
+    assert "On the deck, 25&quot; from the nose, 4 1/2&quot; right of the stringer." in asked
+    assert 'transform="translate(120 640)"' in asked
+
+
 def test_the_right_steps_are_done_again_and_none_is_paid_twice(world, in_sanding, as_):
     board, sela = in_sanding
     send_back(sela, board, to="2", defect="dry weave")
