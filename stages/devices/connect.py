@@ -32,7 +32,7 @@ class Way:
     unreachable: bool  # only this machine itself could open it
     https: bool
     certificate: Square | None  # where a phone fetches the authority it must trust first
-    fingerprint: str
+    fingerprint: list[str]  # in lines short enough for a phone
     ends_at: datetime | None
 
 
@@ -47,6 +47,10 @@ def way_in() -> Way:
         unreachable=is_this_machine(host),
         https=settings.HTTPS,
         certificate=Square.of(door + PATH) if authority else None,
-        fingerprint=fingerprint(authority) if authority else "",
+        fingerprint=_lines(fingerprint(authority)) if authority else [],
         ends_at=authority.not_valid_after_utc if authority else None,
     )
+
+
+def _lines(pairs: str) -> list[str]:
+    return [pairs[start : start + 23] for start in range(0, len(pairs), 24)]
