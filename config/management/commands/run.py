@@ -61,11 +61,8 @@ class Command(BaseCommand):
         self._prepare(empty=empty, lan=lan)
         self._name_old_sqlite()
         self.stdout.write(f"\nRackbound is at {address}\n")
-        if tls:
-            self.stdout.write(
-                "Phones must trust this shop's authority once: sign in there as the manager, then "
-                "Set-up, Connect a phone.\n"
-            )
+        if lan:
+            self.stdout.write(f"How a phone or tablet gets in: {address}/connect/\n")
         self.stdout.write("Stop it with Ctrl-C. What was logged is kept.\n\n")
         self.stdout.flush()
         self._serve(host, port, address, names, certificate, key, door)
