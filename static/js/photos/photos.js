@@ -97,6 +97,7 @@ async function show() {
   }
 }
 
+// At the top of the page, beside what else waits on this device.
 function count(waiting) {
   let line = document.querySelector("[data-photos-count]");
   if (!line) {
@@ -105,7 +106,9 @@ function count(waiting) {
     line.className = "photos-waiting";
     line.dataset.photosCount = "";
     line.setAttribute("role", "status");
-    document.querySelector("main").prepend(line);
+    const others = document.querySelector("[data-outbox]");
+    if (others) others.after(line);
+    else document.querySelector("main").prepend(line);
   }
   line.hidden = waiting === 0;
   const many = waiting === 1 ? "1 photo" : `${waiting} photos`;

@@ -32,7 +32,11 @@ export function send() {
 // Plain http has no locks: there two tabs may send the same photo, which is still one.
 function alone(work) {
   if (!navigator.locks) return work();
-  return navigator.locks.request("photos", { ifAvailable: true }, (lock) => lock && work());
+  return navigator.locks.request("photos", { ifAvailable: true }, (lock) => {
+    if (lock) return work();
+    // Another tab is sending. What was taken since it looked is asked for again soon.
+    setTimeout(send, 2000);
+  });
 }
 
 async function inOrder() {
