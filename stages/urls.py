@@ -14,4 +14,5 @@ urlpatterns = [
     path("", include("stages.crew.urls")),
     path("", include("stages.devices.urls")),
     path("", include("stages.turnaround.urls")),
+    path("", include("stages.wall.urls")),
 ]
