@@ -103,7 +103,8 @@ def codes_to_keep(user: User | None, bay: Bay | None) -> list[str]:
     """The live tickets of a bay's boards, else of this person's; the first promised first."""
     live = Ticket.objects.filter(board=OuterRef("board"), voided_at=None).values("code")[:1]
     rows = Position.objects.filter(on_floor=True).annotate(code=Subquery(live)).exclude(code=None)
-    first = F("board__promised_on").asc(nulls_last=True), "board__number"
+    by_promise = F("board__promised_on").asc(nulls_last=True)
+    first = "-board__first_in_line", by_promise, "board__number"
     if bay is not None:
         rows = rows.filter(stage__bay=bay)
     elif user is None:
