@@ -18,6 +18,7 @@ from orders.glassing.working_time import (
     NoTime,
     epoxy_minutes,
     polyester_minutes,
+    polyester_minutes_at,
 )
 from orders.resins.models import GlassShop, ResinSystem
 from orders.shape.body import Body, body_of
@@ -73,6 +74,51 @@ class Sheet:
         return self.mixes[0].each if self.mixes else None
 
 
+@dataclass(frozen=True)
+class BenchRow:
+    """What one gram of resin takes at a temperature, and how long the mix can be worked. `stop`
+    is why there is no dose; `minutes` None: nothing is known of it."""
+
+    celsius: float
+    dose: Dose | None
+    minutes: Minutes | None = None
+    stop: str = ""
+
+
+def bench_rows(system: ResinSystem, tests: Sequence[CupTest],
+               temperatures: Sequence[float]) -> list[BenchRow]:
+    """The whole table of a resin, for a bench that cannot ask again."""
+    doses, stops = {}, {}
+    for celsius in temperatures:
+        try:
+            doses[celsius] = _dose_of_a_gram(system, celsius)
+        except NoDose as error:
+            stops[celsius] = str(error)
+    minutes = dict(zip(doses, _minutes_at(system, tests, list(doses)), strict=True))
+    return [BenchRow(celsius, doses.get(celsius), minutes.get(celsius), stops.get(celsius, ""))
+            for celsius in temperatures]
+
+
+def _dose_of_a_gram(system: ResinSystem, celsius: float) -> Dose:
+    if system.is_polyester:
+        return polyester_of(system).dose(1.0, celsius)
+    epoxy = epoxy_of(system)
+    return epoxy.mix(1 + epoxy.weight_ratio, celsius)
+
+
+def _minutes_at(system: ResinSystem, tests, temperatures: list[float]) -> list[Minutes | None]:
+    if system.is_polyester:
+        resin = polyester_of(system)
+        return polyester_minutes_at(tests, [(resin.percent_at(c), c) for c in temperatures])
+    told = []
+    for celsius in temperatures:
+        try:
+            told.append(_minutes(system, tests, celsius, None))
+        except NoTime:
+            told.append(None)
+    return told
+
+
 def sheet_of(spec: BoardNumbers, *, shop: GlassShop, system: ResinSystem,
              tests: Sequence[CupTest], celsius: float, percent: float | None = None,
              foam_kg_m3: float | None = None) -> Sheet:
@@ -100,6 +146,34 @@ def sheet_of(spec: BoardNumbers, *, shop: GlassShop, system: ResinSystem,
                  PUBLISHED_GELS if no_time and system.is_polyester else (),
                  _mass(spec, body, sides, shop, foam_kg_m3),
                  cautions(system.kind))
+
+
+@dataclass(frozen=True)
+class AtTemperature:
+    """What the coats of a sheet take with the resin this warm; `stop` is why nothing is mixed."""
+
+    celsius: int
+    mixes: tuple[Mix, ...]
+    stop: str
+    minutes: Minutes | None
+    no_time: str
+
+
+def at_temperatures(coats: Sequence[Coat], *, system: ResinSystem, tests: Sequence[CupTest],
+                    degrees: Sequence[int]) -> list[AtTemperature]:
+    """The same coats at each temperature, for a bench that has no signal to ask again."""
+    rows = []
+    for celsius in degrees:
+        mixes, stop, minutes, no_time = (), "", None, ""
+        try:
+            mixes = tuple(_mix(coat, system, celsius, None) for coat in coats)
+            minutes = _minutes(system, tests, celsius, None)
+        except NoDose as error:
+            stop = str(error)
+        except NoTime as error:
+            no_time = str(error)
+        rows.append(AtTemperature(celsius, mixes, stop, minutes, no_time))
+    return rows
 
 
 def mass_of(spec: BoardNumbers, *, shop: GlassShop, foam_kg_m3: float | None = None) -> Mass | None:

@@ -9,11 +9,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from orders.accounts.access import EVERYONE_SIGNED_IN, MANAGERS, allow
 from orders.focus import focus_first_error
-from orders.glassing.working_time import CupTest as Cup
 from orders.resins import actions
 from orders.resins.forms import CupTestForm, EpoxyForm, GlassShopForm, PolyesterForm, SheetForm
 from orders.resins.models import CupTest, GlassShop, ResinSystem
-from orders.resins.queries import density_for
+from orders.resins.queries import cups_of, density_for
 from orders.resins.reckoning import sheet_of
 from orders.shape.outline import OutlineError
 from orders.specs.choices import Resin
@@ -42,20 +41,13 @@ def cloth_and_resin(request, pk):
                "celsius": celsius, "fits": fits}
     try:
         context["sheet"] = sheet_of(
-            spec, shop=shop, system=system, tests=_cups(system), celsius=float(celsius),
+            spec, shop=shop, system=system, tests=cups_of(system), celsius=float(celsius),
             percent=None if percent is None else float(percent), foam_kg_m3=density_for(spec),
         )  # fmt: skip
     except OutlineError as error:
         context["problem"] = str(error)
     return render(request, "orders/resins/cloth_and_resin.html", context,
                   status=200 if fits else 422)
-
-
-def _cups(system: ResinSystem) -> list[Cup]:
-    if not system.pk or not system.is_polyester:
-        return []
-    rows = system.cup_tests.standing().values_list("percent", "celsius", "minutes")
-    return [Cup(*map(float, row)) for row in rows]
 
 
 @allow(MANAGERS)

@@ -41,7 +41,13 @@ class Entry(models.Model):
                 condition=models.Q(kind__in=[kind.value for kind in Kind]), name="entry_kind_known"
             ),
         ]
-        indexes = [models.Index(fields=["recorded_at"])]
+        indexes = [
+            models.Index(fields=["recorded_at"]),
+            # A bad drum is found among the mixes alone, however long the log is.
+            models.Index(
+                fields=["recorded_at"], name="entry_mixed", condition=models.Q(kind="mixed")
+            ),
+        ]
 
     def __str__(self):
         return f"board {self.board_id} entry {self.seq}: {self.kind}"

@@ -2,6 +2,7 @@
 
 from stages.defects import taps as defects
 from stages.log.fold import Kind
+from stages.mixing import taps as mixing
 from stages.quality import taps as quality
 
 
@@ -39,4 +40,5 @@ READERS = {
     Kind.SENT_BACK: defects.sent_back,
     Kind.HELD: _held,
     Kind.UNDONE: _undone,
+    Kind.MIXED: mixing.mixed,
 }

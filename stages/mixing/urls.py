@@ -1,0 +1,5 @@
+from django.urls import path
+
+from stages.mixing import views
+
+urlpatterns = [path("batches/", views.batch, name="batch")]
