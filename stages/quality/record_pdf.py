@@ -44,7 +44,7 @@ def record_pdf(record: BoardRecord) -> bytes:
     bottom += _views(canvas, record, bottom)
     _outline(canvas, record, top, bottom)
     high = top - bottom
-    story = _largest(lambda size: _beside(record, size), BESIDE, high, most=10.5)
+    story = _largest(lambda size: _beside(record, size), BESIDE, high, most=10)
     _set(canvas, story, MARGIN + DRAWING + GAP, top, BESIDE, high)
     canvas.showPage()
     canvas.save()
@@ -129,7 +129,9 @@ def _beside(record: BoardRecord, size: float) -> list[Flowable]:
     long = [row for row in record.made_of if len(row[1]) > SHORT]
     rest = [*record.facts, *record.dates, *record.hands]
     half = BESIDE / 2 - GAP / 2
-    columns = [_table(rows, half, (0.42, 0.58), size) for rows in (short, rest)]
+    columns = [
+        _table(rows, half, (share, 1 - share), size) for rows, share in ((short, 0.42), (rest, 0.3))
+    ]
     pair = Table([columns], colWidths=[BESIDE / 2] * 2)
     pair.setStyle(_BARE)
     story.append(pair)

@@ -77,6 +77,24 @@ def test_a_right_board_is_two_ticks_and_a_pass(qc, board):
     assert sheet_of(board)["measured"]["width_nm"] == parse_length("19 1/2")
 
 
+@pytest.mark.parametrize("size", [PHONE, TABLET, DESK], ids=["phone", "tablet", "desk"])
+def test_the_desk_reads_the_sheet_what_was_taken_and_the_rules(qc, board, device, size):
+    page = qc().page
+    big_ticks(page)
+    page.locator("[name=qc-nose_nm]").fill("12 1/4")
+    page.locator("[name='qc-how-nose_nm'][value=second]").check()
+    passed(page)
+    page.get_by_text("Logged").wait_for()
+    desk = device(size, color_scheme="dark").sign_in("mara")
+    for name, address in (
+        ("qc-told", f"/boards/{board.number}/qc/"),
+        ("qc-taken", "/qc/taken/"),
+        ("qc-rules", "/set-up/quality/"),
+    ):
+        desk.page.goto(address)
+        desk.look(name)
+
+
 def test_a_number_is_stepped_by_sixteenths_from_the_ordered_one(qc):
     page = qc().page
     width, more = line(page, "width_nm"), "Width: more"

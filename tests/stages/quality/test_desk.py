@@ -24,12 +24,13 @@ def test_the_desk_reads_ordered_measured_difference_and_decision(at_qc, world):
     qc.pass_(width_nm="19 3/4", mass="2.44 kg", **WORD)
     text = read(world.cleo, "board-qc", qc.board.number)
     row = (
-        '<tr class="out"><th scope="row">Width</th><td>19 1/2</td><td>19 3/4</td>'
+        '<tr class="out"><th scope="row">Width</th><td data-is="Ordered">19 1/2</td>'
+        '<td data-is="Measured">19 3/4</td>'
         '<td>1/4&quot; over <span class="late">outside</span></td>'
         "<td>Åse, by telephone said yes on Tue 3 Mar</td></tr>"
     )
     assert row in text
-    assert "<td>2.44 kg</td>" in text
+    assert '<td data-is="Measured">2.44 kg</td>' in text
     assert "as ordered" in text
     assert "Quin passed it" in text
 
