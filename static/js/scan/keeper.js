@@ -86,7 +86,9 @@ export function start() {
   navigator.storage?.persist?.().catch(() => {});
   if ("serviceWorker" in navigator) {
     navigator.serviceWorker.register("/sw.js", { scope: "/" }).catch(() => {});
-    whenIdle(() => navigator.serviceWorker.controller?.postMessage("leisure"));
+    navigator.serviceWorker.ready.then((kept) =>
+      whenIdle(() => kept.active.postMessage("leisure")),
+    );
   }
   if (!("caches" in window)) return;
   whenIdle(sync);
