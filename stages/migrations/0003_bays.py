@@ -161,6 +161,10 @@ class Migration(migrations.Migration):
             name='state',
             field=models.CharField(choices=[('waiting', 'waiting'), ('in_hand', 'in hand'), ('resting', 'resting'), ('held', 'held'), ('ready', 'ready'), ('handed_over', 'handed over'), ('cancelled', 'cancelled'), ('away', 'away'), ('scrapped', 'scrapped')], max_length=12),
         ),
+        migrations.AddIndex(
+            model_name='entry',
+            index=models.Index(condition=models.Q(('kind', 'mixed')), fields=['recorded_at'], name='entry_mixed'),
+        ),
         migrations.AddConstraint(
             model_name='entry',
             constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['released', 'taken', 'paused', 'finished', 'passed', 'sent_back', 'held', 'let_go', 'reissued', 'promised', 'noted', 'handed_over', 'cancelled', 'undone', 'joined', 'left', 'mixed', 'scrapped', 'sent_out', 'came_back', 'paid_again'])), name='entry_kind_known'),
