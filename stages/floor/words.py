@@ -124,6 +124,8 @@ def _finished(entry: Entry, before: Position, after: Position) -> str:
 
 def _passed(entry: Entry, before: Position, after: Position) -> str:
     text = f"{entry.by.name} passed it at {after.previous.name}"
+    if entry.payload.get("sheet", {}).get("grade") == "second":
+        text += " as a second"
     return f"{text}: it is ready." if after.state is State.READY else f"{text}."
 
 
