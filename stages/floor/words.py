@@ -119,7 +119,10 @@ def _paused(entry: Entry, before: Position, after: Position) -> str:
 def _finished(entry: Entry, before: Position, after: Position) -> str:
     done = after.previous
     text = f"{entry.by.name} finished {done.name}, {span(done.touch_s)} in hand"
-    return f"{text}; it rests to {moment(done.rest_until)}." if _rested(done) else f"{text}."
+    if not _rested(done):
+        return f"{text}."
+    why = f" ({done.rest_why})" if done.rest_why else ""
+    return f"{text}; it rests to {moment(done.rest_until)}{why}."
 
 
 def _passed(entry: Entry, before: Position, after: Position) -> str:

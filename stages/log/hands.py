@@ -1,6 +1,7 @@
 """What hands do to a board: take it, help with it, mix for it, put it down, finish it. Pure."""
 
 from dataclasses import replace
+from datetime import timedelta
 
 from stages.log.moves import (
     hours_and_minutes,
@@ -33,10 +34,11 @@ def taken(position: Position, event: Event) -> Position:
         case State.READY:
             raise Refused("ready", "This board has passed every step. It belongs on the rack.")
         case State.RESTING if "resting" not in event.overrides:
-            left = hours_and_minutes(position.rests_until - at)
+            left, coat = hours_and_minutes(position.rests_until - at), position.previous
+            why = coat.rest_why or f"{hours_and_minutes(timedelta(seconds=coat.rest_s))} set"
             raise Refused(
                 "resting",
-                f"Too early: it rests for another {left} after {position.previous.name}.",
+                f"Too early: it rests for another {left} after {coat.name} ({why}).",
                 passable=True,
             )
     position = rest_over(position, at)

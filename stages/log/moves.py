@@ -51,6 +51,8 @@ def step_done(position: Position, event: Event, outcome: str) -> Position:
     """The step finished; its rest is the one worked out for this coat, else the stage's own."""
     step, at = position.step, event.at
     rest_s = event.payload.get("rest_s", step.rest_s) if outcome != "sent_back" else 0
+    why = event.payload.get("rest_why", "") if rest_s else ""
+    position = with_step(position, position.index, replace(step, rest_why=why))
     return onwards(position, at, rest_until=at + timedelta(seconds=rest_s), outcome=outcome)
 
 

@@ -88,6 +88,7 @@ class Step:
     taken_at: datetime | None = None
     finished_at: datetime | None = None
     rest_until: datetime | None = None
+    rest_why: str = ""
     touch_s: int = 0
     held_s: int = 0
     by: int | None = None

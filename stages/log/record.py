@@ -8,7 +8,7 @@ from django.db import IntegrityError, transaction
 
 from orders.accounts.models import User
 from orders.orderbook.models import Board
-from stages.log.facts import facts_for
+from stages.log.facts import facts_for, rest_for
 from stages.log.fold import Event, Kind, Refused, fold
 from stages.log.fold import Position as Folded
 from stages.log.guards import MAY_OVERRIDE, stops
@@ -78,9 +78,7 @@ def record(
     )
     for attempt in range(_TRIES):
         try:
-            return (
-                _write(entry, read, guarded) if attempt == 0 else _write_again(entry, guarded)
-            )
+            return _write(entry, read, guarded) if attempt == 0 else _write_again(entry, guarded)
         except IntegrityError:
             # Someone else logged this board, or this very entry, a moment ago: read again.
             if attempt == _TRIES - 1:
@@ -103,6 +101,7 @@ def _write(entry: Entry, read: dict | None, guarded: Guarded) -> Entry:
                 rows = Position.objects.filter(pk=entry.board_id).values_list("folded", flat=True)
                 read = next(iter(rows), None)
             before = Folded.from_json(read) if read else None
+        _give_rest(before, entry)
         event = event_of(entry)
         try:
             after = fold(before, event)
@@ -163,7 +162,18 @@ def _check_overrides(overrides: dict[str, str], by: User) -> None:
             raise Refused("no_reason", "Say why you go on all the same.")
 
 
-def _check_guards(before: Folded | None, event: Event, entry: Entry, guarded: "Guarded") -> None:
+def _give_rest(before: Folded | None, entry: Entry) -> None:
+    """A finished coat rests as long as its resin and the bay's temperature ask for."""
+    if entry.kind not in (Kind.FINISHED, Kind.PASSED) or before is None or before.step is None:
+        return
+    if entry.late or not before.step.rest_s or "rest_s" in entry.payload:
+        return
+    rest = rest_for(before.step, board=entry.board_id, index=before.index, at=entry.recorded_at)
+    if rest is not None:
+        entry.payload = {**entry.payload, "rest_s": rest.seconds, "rest_why": rest.why}
+
+
+def _check_guards(before: Folded | None, event: Event, entry: Entry, guarded: Guarded) -> None:
     if event.kind is not Kind.TAKEN or before is None:
         return
     ahead = event.payload.get("ahead")
@@ -174,6 +184,7 @@ def _check_guards(before: Folded | None, event: Event, entry: Entry, guarded: "G
         board=entry.board_id,
         bay=guarded.bay,
         unconfirmed=guarded.unconfirmed,
+        now=not entry.late,
     )
     for stop in stops(before, event, facts):
         raise stop

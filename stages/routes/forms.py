@@ -10,16 +10,23 @@ class StageForm(forms.ModelForm):
 
     class Meta:
         model = Stage
-        fields = ["name", "minutes", "rest_hours", "inspects", "one_at_a_time", "order"]
+        fields = [
+            *("name", "minutes", "rest_hours", "rest_celsius", "rest_shortens"),
+            *("inspects", "one_at_a_time", "order"),
+        ]
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["order"].required = False
+        self.fields["rest_celsius"].required = False
         if self.instance.pk:
             self.fields["bay_name"].initial = self.instance.bay.name
 
     def clean_order(self):
         return self.cleaned_data["order"] or self.instance.order
+
+    def clean_rest_celsius(self):
+        return self.cleaned_data["rest_celsius"] or self.instance.rest_celsius
 
     def save(self, commit=True):
         name = self.cleaned_data["bay_name"].strip()

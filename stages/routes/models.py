@@ -40,6 +40,13 @@ class Stage(models.Model):
         validators=[MinValueValidator(0), MaxValueValidator(720)],
         help_text="how long the board cures before the next step may start",
     )
+    rest_celsius = models.PositiveSmallIntegerField(
+        "rest hours hold at",
+        default=20,
+        validators=[MinValueValidator(10), MaxValueValidator(40)],
+        help_text="C; a colder bay rests longer",
+    )
+    rest_shortens = models.BooleanField("a warmer bay may rest shorter", default=False)
     inspects = models.BooleanField("passes or sends back", default=False)
     one_at_a_time = models.BooleanField("one board at a time in a person's hands", default=False)
     retired_at = models.DateTimeField(null=True, blank=True)

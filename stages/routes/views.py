@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods
 
 from orders.accounts.access import MANAGERS, allow
+from stages.log.facts import forget_stage
 from stages.routes.actions import make_house_route, set_route
 from stages.routes.forms import RouteForm, RouteStepFormSet, StageFormSet
 from stages.routes.models import Bay, Route, Stage
@@ -16,7 +17,8 @@ def stages(request):
     shown = Stage.objects.filter(retired_at=None).select_related("bay")
     formset = StageFormSet(request.POST or None, queryset=shown)
     if request.method == "POST" and formset.is_valid():
-        formset.save()
+        for stage in formset.save():
+            forget_stage(stage.pk)
         messages.success(request, "Saved. Boards on the floor keep the minutes they left with.")
         return redirect("stages")
     context = {"formset": formset, "bays": Bay.objects.all()}

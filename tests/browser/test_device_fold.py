@@ -47,7 +47,8 @@ def payload_of(kind: Kind, chance: random.Random, position: Position) -> dict:
         case Kind.TAKEN:
             return {"ahead": chance.randrange(7)} if chance.random() < 0.15 else {}
         case Kind.FINISHED | Kind.PASSED:
-            return {"rest_s": chance.randrange(0, 90_000, 77)} if chance.random() < 0.3 else {}
+            rest = {"rest_s": chance.randrange(0, 90_000, 77), "rest_why": "epoxy at 14 C"}
+            return rest if chance.random() < 0.3 else {}
         case Kind.SENT_BACK:
             to = chance.randrange(-1, len(position.steps) + 1)
             return {"to": to, "defect": chance.choice(["pinholes", "pinholes", ""])}

@@ -21,7 +21,7 @@ export class Refused extends Error {
 
 const STEP = {
   ...{ attempt: 1, arrived_at: null, taken_at: null, finished_at: null, rest_until: null },
-  ...{ touch_s: 0, held_s: 0, by: null, outcome: "", helped: {}, paid_again: null },
+  ...{ touch_s: 0, held_s: 0, by: null, outcome: "", helped: {}, paid_again: null, rest_why: "" },
 };
 const POSITION = {
   ...{ holder: null, holder_name: "", held_reason: "", rests_until: null, passed_at: null },
@@ -139,8 +139,10 @@ function taken(position, event) {
   }
   if (state === "resting" && !passed(event, "resting")) {
     const left = hoursAndMinutes(position.rests_until - at);
-    const after = position.steps[position.index - 1].name;
-    throw new Refused("resting", `Too early: it rests for another ${left} after ${after}.`, true);
+    const coat = position.steps[position.index - 1];
+    const why = coat.rest_why || `${hoursAndMinutes(coat.rest_s * 1000)} set`;
+    const sentence = `Too early: it rests for another ${left} after ${coat.name} (${why}).`;
+    throw new Refused("resting", sentence, true);
   }
   position = restOver(position, at);
   if (event.payload?.ahead != null) position = doneAhead(position, event.payload.ahead, event);
@@ -275,7 +277,8 @@ function stepDone(position, event, outcome) {
   const step = stepOf(position);
   const rest = outcome === "sent_back" ? 0 : (event.payload?.rest_s ?? step.rest_s);
   const until = at + rest * 1000;
-  const done = { ...step, finished_at: at, rest_until: until, outcome };
+  const why = rest ? (event.payload?.rest_why ?? "") : "";
+  const done = { ...step, finished_at: at, rest_until: until, rest_why: why, outcome };
   position = withStep(position, position.index, done);
   position = { ...position, index: position.index + 1, since: at };
   if (!stepOf(position)) return { ...position, state: "ready", passed_at: at };

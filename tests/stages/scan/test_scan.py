@@ -192,7 +192,7 @@ def test_a_resting_board_says_until_when_and_how_long(world, as_):
     with time_machine.travel(at + timedelta(hours=1), tick=False):
         text = page(sela, board)
         assert "Resting until" in text
-        assert "rests for another 15 h after Glassing" in text
+        assert "rests for another 15 h after Glassing (16 h set)" in text
         assert tap(sela, board, "taken").status_code == 409
         empty = tap(sela, board, "taken", **{"why-resting": " "})
         assert empty.status_code == 409
