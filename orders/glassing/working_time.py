@@ -76,15 +76,28 @@ def polyester_minutes(tests: Sequence[CupTest], percent: float, celsius: float) 
 
     The span is a fifth either way, or the furthest a test falls from what the others say of it.
     """
-    points = _averaged(tests)
-    found = _between(points, percent, celsius)
+    found = polyester_minutes_at(tests, [(percent, celsius)])[0]
     if found is None:
         raise NoTime(f"There is no cup test near {percent:g} % at {celsius:g} C. Mix a small cup "
                      "and time it before the board, and write it down in the set-up.")
+    return found
+
+
+def polyester_minutes_at(tests: Sequence[CupTest],
+                         places: Sequence[tuple[float, float]]) -> list[Minutes | None]:
+    """The same for many (per cent, C) at once; None where the tests do not reach."""
+    points = _averaged(tests)
     spread = max([np.log(1 + _CUP_SPREAD), *_misses(points)])
-    minutes, factor = float(np.exp(found)), float(np.exp(spread))
-    return Minutes(minutes, minutes / factor, minutes * factor,
-                   f"{len(tests)} cup test{'s' if len(tests) != 1 else ''} of this factory")
+    basis = f"{len(tests)} cup test{'s' if len(tests) != 1 else ''} of this factory"
+    told = []
+    for percent, celsius in places:
+        log = _between(points, percent, celsius)
+        if log is None:
+            told.append(None)
+            continue
+        minutes, factor = float(np.exp(log)), float(np.exp(spread))
+        told.append(Minutes(minutes, minutes / factor, minutes * factor, basis))
+    return told
 
 
 def _averaged(tests) -> np.ndarray:
