@@ -192,6 +192,32 @@ def test_without_signal_the_sheet_is_judged_just_the_same(qc, board):
     one.complaints.clear()  # Chromium reports the lost signal
 
 
+def test_a_board_is_taken_and_passed_with_no_signal_at_all(device, shop, board):
+    """From the copy of its page that the phone keeps, sheet and limits and all."""
+    shop.log(board, Kind.PAUSED, shop.quin, Entry.objects.filter(board=board).last().recorded_at)
+    one = device(PHONE).sign_in("quin")
+    page = one.page
+    page.goto(f"/T/{board.tickets.get().code}")
+    page.wait_for_load_state("networkidle")
+    one.context.set_offline(True)
+    page.get_by_role("button", name="Carry on").click()
+    page.get_by_text("Kept on this device").wait_for()
+    page.locator("[name=qc-tail_nm]").fill("15")
+    expect(said(page, "tail_nm")).to_contain_text("1/2\" over; 1/8\" is allowed.")
+    big_ticks(page)
+    passed(page)
+    expect(said(page, "tail_nm")).to_contain_text("Choose what happens.")
+    page.locator("[name='qc-how-tail_nm'][value=second]").check()
+    passed(page)
+    expect(page.locator("[name=qc-tail_nm]")).to_have_count(0)
+    assert not Entry.objects.filter(board=board, kind=Kind.PASSED).exists()
+    one.context.set_offline(False)
+    page.get_by_text("Logged").wait_for()
+    assert sheet_of(board)["decisions"] == {"tail_nm": {"how": "second"}}
+    assert Position.objects.get(board=board).state == "ready"
+    one.complaints.clear()  # Chromium reports the lost signal
+
+
 def test_without_script_the_server_judges_and_keeps_what_was_typed(qc, board):
     page = qc(java_script_enabled=False).page
     page.locator("[name=qc-as-ordered]").check(force=True)

@@ -102,3 +102,11 @@ def test_the_board_page_leads_to_its_record_once_it_has_passed(at_qc, world):
     assert record in read(world.cleo, "board", qc.board.number)
     assert sheet in read(world.cleo, "board", qc.board.number)
     assert sheet not in read(world.quin, "board", qc.board.number)
+
+
+def test_the_history_says_that_it_passed_as_a_second(at_qc, world):
+    qc = at_qc()
+    qc.pass_(grade="second")
+    assert "Quin passed it at QC as a second: it is ready." in read(
+        world.cleo, "board", qc.board.number
+    )
