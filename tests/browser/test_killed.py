@@ -7,7 +7,6 @@ import os
 import random
 
 import pytest
-from playwright.sync_api import sync_playwright
 
 from stages.log.models import Entry
 from stages.log.verify import verify
