@@ -14,5 +14,6 @@ urlpatterns = [
     path("", include("stages.crew.urls")),
     path("", include("stages.devices.urls")),
     path("", include("stages.turnaround.urls")),
+    path("", include("stages.forecast.urls")),
     path("", include("stages.wall.urls")),
 ]

@@ -11,7 +11,7 @@ from stages.floor.queries import newest_entry
 from stages.flow.dates import Days, chance_by, sure_by, waits_longest
 from stages.flow.simulation import Outcome, simulate
 from stages.forecast.learning import Learned, learned
-from stages.forecast.standing import AHEAD, Known, Reader, Standing, known_now
+from stages.forecast.standing import ABSENT, AHEAD, Known, Reader, Standing, known_now
 
 REPLICATIONS = 1000
 SEED = 20_260_301
@@ -36,12 +36,19 @@ class BoardForecast:
     def in_danger(self) -> bool:
         return self.chance is not None and self.chance < LINE
 
+    @property
+    def percent(self) -> int:
+        """Never rounded up to certainty."""
+        return int(self.chance * 100)
+
 
 @dataclass(frozen=True)
 class Forecast:
     at: datetime
     boards: list[BoardForecast]
     replications: int
+    line_percent = round(LINE * 100)
+    absent_percent = round(ABSENT * 100)
 
     @property
     def in_danger(self) -> list[BoardForecast]:

@@ -108,7 +108,7 @@ class Reader:
         for number, (spec, promised) in enumerate(also, start=1):
             way = self._way(spec, self._proposed(spec))
             yield (
-                (False, promised or _LATE, 10**9 + number), -number, promised,
+                (True, promised or _LATE, 10**9 + number), -number, promised,
                 {"steps": way, "unreleased": True},
             )
 

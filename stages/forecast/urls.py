@@ -1,0 +1,5 @@
+from django.urls import path
+
+from stages.forecast import views
+
+urlpatterns = [path("dates/", views.dates, name="dates")]
