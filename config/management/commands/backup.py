@@ -1,5 +1,6 @@
-"""Copies the SQLite database whole and consistent, while Rackbound goes on serving."""
+"""Copies the SQLite database whole and consistent, and the photos, while Rackbound serves on."""
 
+import shutil
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -34,3 +35,21 @@ class Command(BaseCommand):
             target.unlink()
             raise CommandError(f"The copy was not sound and is gone: {verdict}")
         self.stdout.write(f"{target}: {target.stat().st_size / 1e6:.1f} MB, checked.")
+        # After the database: every photo that it names is there. One that is kept never changes.
+        copied = _copy_new(settings.DATA_DIR / "photos", folder / "photos")
+        self.stdout.write(f"{folder / 'photos'}: {copied} new file{'' if copied == 1 else 's'}.")
+
+
+def _copy_new(source: Path, target: Path) -> int:
+    """Files that are not in the copy yet; each appears whole or not at all."""
+    copied = 0
+    for path in sorted(source.rglob("*.jpg")):
+        kept = target / path.relative_to(source)
+        if kept.exists():
+            continue
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        partial = kept.with_suffix(".part")
+        shutil.copy2(path, partial)
+        partial.replace(kept)
+        copied += 1
+    return copied
