@@ -303,7 +303,7 @@ class Bays(RuleBasedStateMachine):
         )
         if expected is None and kind == "taken" and not by.manages:
             names = SKILLS.get(who)
-            if names and model.steps[model.here]["name"] not in names:
+            if names and model.steps[payload.get("ahead", model.here)]["name"] not in names:
                 expected = "no_skill"
         if expected is None:
             entry = self.write(which, kind, who, happened_at=happened_at, passes=passes, **more)
