@@ -44,7 +44,7 @@ def customer(request, pk):
         return redirect("customer", pk)
     focus_first_error(form)
     page = Paginator(
-        found.orders.prefetch_related("boards__spec"), PER_PAGE
+        found.orders.prefetch_related("boards__spec", "boards__remade_as"), PER_PAGE
     ).get_page(request.GET.get("page"))
     context = {"customer": found, "form": form, "page": page}
     status = 422 if form.is_bound else 200
