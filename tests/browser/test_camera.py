@@ -1,6 +1,7 @@
 """The page's own camera, before a real moving picture of a printed paper."""
 
 import os
+import time
 
 import pytest
 import qrcode
@@ -9,6 +10,7 @@ from orders.tickets.code import spaced
 from stages.floor.papers import print_tickets
 from stages.log.fold import Kind
 from stages.models import Entry
+from stages.scan.decoder import DETECTOR, DETECTOR_PARTS, WASM
 from tests.browser.conftest import PHONE, TABLET, Device
 from tests.browser.film import film, printed
 
@@ -44,6 +46,7 @@ def camera(chromium, live_server, request, tmp_path):
         def device(size, host="localhost"):
             address = live_server.url.replace("localhost", host)
             made.append(Device(browser, address, size, request.config.getoption("screenshots")))
+            made[-1].context.set_default_timeout(30_000)
             return made[-1].sign_in("inka")
 
         return device
@@ -77,6 +80,31 @@ def test_a_ticket_held_before_the_camera_opens_its_board(camera, board):
         page.get_by_role("link", name="Scan").click()
         page.wait_for_url(address)
     assert not Entry.objects.filter(board=board, kind=Kind.TAKEN).exists()
+
+
+HOLDS = """async parts => {
+    for (const name of await caches.keys()) {
+        const kept = (await (await caches.open(name)).keys()).map(one => one.url);
+        parts = parts.filter(part => !kept.some(url => url.endsWith(part)));
+    }
+    return !parts.length;
+}"""
+
+
+def test_without_signal_the_camera_opens_the_board_all_the_same(camera, board):
+    one = camera(printed(print_tickets([board.number])))(PHONE)
+    page, ticket = one.page, f"/T/{board.tickets.get().code}"
+    needed = ["/scan/", ticket, DETECTOR, *DETECTOR_PARTS, WASM]
+    until = time.monotonic() + 15
+    while not page.evaluate(HOLDS, needed):
+        assert time.monotonic() < until, "the phone never kept all that it needs"
+        page.wait_for_timeout(100)
+    one.context.set_offline(True)
+    page.goto("/scan/")
+    page.get_by_role("button", **BUTTON).click()
+    page.wait_for_url(f"**{ticket}")
+    page.get_by_role("heading", name=f"Board {board.number}").wait_for()
+    one.complaints.clear()  # Chromium reports the lost signal
 
 
 def test_another_square_is_no_ticket_and_the_camera_goes_on(camera, board):
