@@ -5,17 +5,10 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from orders.templatetags.trade import day, moment, span
+from stages.floor.notes import notes_on
 from stages.log.fold import Kind, Position, State, Step, fold
 from stages.log.models import Entry
 from stages.log.record import event_of
-
-_PASSED = {
-    "resting": "Before its rest was over",
-    "old_ticket": "With an old ticket",
-    "not_yours": "Though someone else had it in hand",
-}
-# An entry that came in this much later than it happened says so (seconds): a phone without signal.
-_SENT_LATER = 300
 
 
 @dataclass(frozen=True)
@@ -34,55 +27,19 @@ def history(entries: Iterable[Entry]) -> list[Line]:
 
     The log is folded once more from the start, so that each sentence knows where the board stood.
     """
-    lines, before = [], None
+    lines, before, names = [], None, {}
     for entry in entries:
         event = event_of(entry)
+        names[event.by] = event.by_name
         after = fold(before, event)
         at = after.last_at
-        text = _TEXTS[event.kind](entry, before, after)
-        lines.append(Line(at, entry.kind, text, _notes(entry), entry.late))
+        if event.kind is Kind.TAKEN:
+            text = _taken(entry, before, after, names)
+        else:
+            text = _TEXTS[event.kind](entry, before, after)
+        lines.append(Line(at, entry.kind, text, notes_on(entry), entry.late))
         before = after
     return lines
-
-
-def _notes(entry: Entry) -> list[str]:
-    payload = entry.payload
-    notes = [
-        f"{_PASSED.get(code, code.capitalize())}: “{reason}”"
-        for code, reason in payload.get("overrides", {}).items()
-    ]
-    if "settled" in payload:
-        notes.append(
-            "It met another entry when it was sent: "
-            f"{payload['settled_by_name']} settled it on {moment(entry.recorded_at)}."
-        )
-    elif entry.late:
-        who = payload.get("keyed_by_name", "someone")
-        notes.append(f"From the paper, keyed in later by {who} on {moment(entry.recorded_at)}.")
-    elif (entry.recorded_at - entry.happened_at).total_seconds() > _SENT_LATER:
-        notes.append(f"Sent later: it reached Rackbound on {moment(entry.recorded_at)}.")
-    if payload.get("unproved"):
-        notes.append("The name was chosen without signal and without a PIN.")
-    return notes + _clock(payload.get("clock"))
-
-
-def _clock(clock: dict | None) -> list[str]:
-    """What was wrong with the clock of the device, as stages.scan.forms.device_time found it."""
-    if not clock:
-        return []
-    if clock.get("unusable"):
-        said = moment(datetime.fromisoformat(clock["device"]))
-        return [f"The clock of the device said {said}: the server's time is used."]
-    notes = []
-    off = clock["off_ms"] / 1000
-    if abs(off) > 2:
-        by = f"{abs(off):.0f} s" if abs(off) < 60 else span(abs(off))
-        notes.append(
-            f"The clock of the device was {by} {'behind' if off > 0 else 'ahead'}: corrected."
-        )
-    if clock.get("old"):
-        notes.append("It was logged more than a week before it was sent.")
-    return notes
 
 
 def _released(entry: Entry, before, after: Position) -> str:
@@ -90,17 +47,24 @@ def _released(entry: Entry, before, after: Position) -> str:
     return f"{entry.by.name} released it to the floor: {steps}."
 
 
-def _taken(entry: Entry, before: Position, after: Position) -> str:
+def _taken(entry: Entry, before: Position, after: Position, names: dict[int, str]) -> str:
     who, step = entry.by.name, after.step
     if before.started:
         return f"{who} carried on with {step.name}, {_between(before.since, after)} later."
     again = "" if step.attempt == 1 else " again"
-    text = f"{who} took it in hand at {step.name}{again}"
+    good = ", condition good" if entry.payload.get("condition") == "good" else ""
+    text = f"{who} took it in hand at {step.name}{again}{good}"
     waited = _between(step.arrived_at, after)
     if before.previous is None:
         return f"{text}, {waited} after the release."
-    gone = "had rested" if _rested(before.previous) else "let go"
-    return f"{text}, {waited} after {before.previous.name} {gone}."
+    last, gave = before.previous, names.get(before.previous.by, who)
+    if _rested(last):
+        text = f"{text}, {waited} after {last.name} had rested."
+    elif gave == who:
+        text = f"{text}, {waited} after {last.name} let go."
+    else:
+        text = f"{text}, {waited} later."
+    return text if gave == who else f"{gave} let go at {last.name}; {text}"
 
 
 def _rested(step: Step) -> bool:
@@ -186,8 +150,8 @@ def _paid_again(entry: Entry, before: Position, after: Position) -> str:
 
 def _undone(entry: Entry, before: Position, after: Position) -> str:
     back = after.state.value.replace("_", " ")
-    where = after.step.name if after.step else "the rack"
-    return f"{entry.by.name} took that back: it is {back} at {where}, as before."
+    where = f"at {after.step.name}" if after.step else "on the rack"
+    return f"{entry.by.name} took that back: it is {back} {where}, as before."
 
 
 def _joined(entry: Entry, before: Position, after: Position) -> str:
@@ -199,12 +163,27 @@ def _left(entry: Entry, before: Position, after: Position) -> str:
 
 
 def _mixed(entry: Entry, before: Position, after: Position) -> str:
-    return f"{entry.by.name} mixed for it at {before.step.name}."
+    warm = entry.payload.get("temperature_c")
+    at = f", {warm} C in the bay" if warm is not None else ""
+    return f"{entry.by.name} mixed for it at {before.step.name}{at}."
+
+
+def _sent_out(entry: Entry, before: Position, after: Position) -> str:
+    away = after.away
+    paper = f" on manifest {away['manifest']}" if away.get("manifest") else ""
+    due = day(date.fromisoformat(away["due"]))
+    return f"{entry.by.name} sent it out to {away['bay_name']}{paper}, due back {due}."
+
+
+def _came_back(entry: Entry, before: Position, after: Position) -> str:
+    done = before.steps[before.index : after.index]
+    names = ", ".join(step.name for step in done) or "nothing"
+    bay = before.away["bay_name"]
+    return f"{entry.by.name} took it back from {bay}, {names} done there."
 
 
 _TEXTS = {
     Kind.RELEASED: _released,
-    Kind.TAKEN: _taken,
     Kind.PAUSED: _paused,
     Kind.FINISHED: _finished,
     Kind.PASSED: _passed,
@@ -222,6 +201,8 @@ _TEXTS = {
     Kind.MIXED: _mixed,
     Kind.SCRAPPED: _scrapped,
     Kind.PAID_AGAIN: _paid_again,
+    Kind.SENT_OUT: _sent_out,
+    Kind.CAME_BACK: _came_back,
 }
 
 
@@ -236,6 +217,9 @@ def where_now(folded: Position, now: datetime) -> str:
             return f"Resting after {folded.previous.name}, to {moment(folded.rests_until)}."
         case State.HELD:
             return f"Held before {step.name}, for {ago}: {folded.held_reason}."
+        case State.AWAY:
+            due = day(date.fromisoformat(folded.away["due"]))
+            return f"Away at {folded.away['bay_name']}, due back {due}."
         case State.READY:
             return f"Ready on the rack since {moment(folded.since)}."
         case State.HANDED_OVER:

@@ -48,7 +48,7 @@ def test_the_history_says_how_long_the_board_stood_between_two_pairs_of_hands(wo
         "Inka put it down at Shaping after 1 h.",
         "Inka carried on with Shaping, 2 h later.",
         "Inka finished Shaping, 2 h in hand.",
-        "Bo took it in hand at Fin boxes, 1 h after Shaping let go.",
+        "Inka let go at Shaping; Bo took it in hand at Fin boxes, 1 h later.",
         "Bo finished Fin boxes, 1 h in hand; it rests to Mon 2 Mar, 18:00.",
         "Bo took it in hand at Glassing, 2 h after Fin boxes had rested.",
     ]
