@@ -148,6 +148,32 @@ def test_what_waits_outlives_reloads_and_bad_answers_and_is_sent_once(in_sanding
     heard(phone)
 
 
+def test_without_signal_the_bays_pages_open_again_with_what_waits(in_sanding, device):
+    phone = device(PHONE).sign_in("sela")
+    page = phone.page
+    page.goto(in_sanding.address)
+    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    for path in (in_sanding.address, "/scan/"):
+        for _ in range(200):
+            if page.evaluate(f"async () => Boolean(await caches.match('{path}'))"):
+                break
+            page.wait_for_timeout(50)
+    phone.context.set_offline(True)
+    page.goto(in_sanding.address)
+    take(page, times=2)
+    page.get_by_text("2 photos waiting to be sent").wait_for()
+    assert page.locator("[data-photos-waiting] img").count() == 2
+    phone.look("photos-offline")
+    page.goto("/scan/")
+    page.get_by_text("2 photos waiting to be sent").wait_for()
+    page.reload()
+    page.get_by_text("2 photos waiting to be sent").wait_for()
+    phone.context.set_offline(False)
+    arrived(page, 2)
+    assert {one.by.username for one in Photo.objects.select_related("by")} == {"sela"}
+    heard(phone)
+
+
 def test_two_tabs_send_each_photo_once(in_sanding, device):
     phone = device(PHONE).sign_in("sela")
     one, other = phone.page, phone.context.new_page()
