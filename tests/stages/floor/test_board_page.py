@@ -188,7 +188,7 @@ def test_numbers_are_changed_on_the_floor_with_a_reason_and_a_new_ticket(cleo, w
     board = world.released()
     url = reverse("board-change", args=[board.number])
     form = cleo.get(url).context["form"]
-    typed = {name: form[name].value() or "" for name in form.fields}
+    typed = {name: form[name].value() or "" for name in form.fields if name != "to_confirm"}
     typed |= {"length_nm": "6'2", "width_nm": "19 3/4", "thickness_nm": "2 7/16"}
     typed |= {"nose_nm": "11 3/4", "tail_nm": "14 1/2", "seen": 1}
     assert cleo.post(url, {**typed, "reason": ""}).status_code == 422
