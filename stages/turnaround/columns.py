@@ -30,6 +30,7 @@ class Row:
     since: datetime | None = None
     minutes_left: float | None = None
     parts: Parts | None = None
+    label: str = ""
 
     @property
     def turnaround_days(self) -> float | None:
@@ -78,6 +79,9 @@ def _hours(name: str, heading: str, meaning: str, part: str) -> Column:
 
 _BOARD = Column("board", "Board", "the board's number", lambda r: r.number, kind="number")
 _CUSTOMER = Column("customer", "For", "who ordered it", lambda r: r.customer)
+_LABEL = Column(
+    "label", "Label", "whose label it bears; empty for the factory's own", lambda r: r.label
+)
 _RELEASED = Column(
     "released",
     "Released",
@@ -138,8 +142,8 @@ _PARTS = (
     _hours("held_hours", "Held, h", "hours stopped with a reason at this stage", "held_s"),
 )
 # What is asked about comes first: a phone shows only the first few without sliding.
-_DONE = (_BOARD, _TURNAROUND, _LATE, _PROMISED, _PASSED, _RELEASED, _CUSTOMER)
-_NOW = (_BOARD, _STAGE, _STATE, _LATE, _LEFT, _SINCE, _PROMISED, _RELEASED, _CUSTOMER)
+_DONE = (_BOARD, _TURNAROUND, _LATE, _PROMISED, _PASSED, _RELEASED, _CUSTOMER, _LABEL)
+_NOW = (_BOARD, _STAGE, _STATE, _LATE, _LEFT, _SINCE, _PROMISED, _RELEASED, _CUSTOMER, _LABEL)
 
 LISTS = {
     "passed": BoardList("Boards that passed QC", _DONE),
@@ -149,13 +153,13 @@ LISTS = {
     "week": BoardList("Boards that passed QC in one week", _DONE, ("week",)),
     "stage": BoardList(
         "Boards that passed QC, and their time at one stage",
-        (_BOARD, *_PARTS, _TURNAROUND, _STAGE, _PASSED, _RELEASED, _CUSTOMER),
+        (_BOARD, *_PARTS, _TURNAROUND, _STAGE, _PASSED, _RELEASED, _CUSTOMER, _LABEL),
         ("stage",),
     ),
     "standing": BoardList("Boards in process now", _NOW),
     "floor": BoardList(
         "Boards in process at the end of one day",
-        (_BOARD, _STAGE, _LATE, _PROMISED, _RELEASED, _PASSED, _CUSTOMER),
+        (_BOARD, _STAGE, _LATE, _PROMISED, _RELEASED, _PASSED, _CUSTOMER, _LABEL),
         ("day",),
     ),
 }

@@ -1,13 +1,15 @@
 """What a reader may ask of the turnaround pages, all by GET."""
 
+from dataclasses import replace
 from datetime import date
 from zoneinfo import ZoneInfo
 
 from django import forms
 
+from orders.customers.models import Customer, CustomerKind
 from stages.routes.models import Stage
 from stages.turnaround.columns import LISTS
-from stages.turnaround.periods import CUSTOM, PRESETS, USUAL, Period, preset
+from stages.turnaround.periods import CUSTOM, OWN, PRESETS, USUAL, Period, preset
 
 LONGEST_DAYS = 1100
 
@@ -20,16 +22,24 @@ class _DateInput(forms.DateInput):
 
 
 class PeriodForm(forms.Form):
-    """A preset by name, or two dates. Without either: the usual preset."""
+    """A preset by name, or two dates. Without either: the usual preset. And whose boards."""
 
     period = forms.ChoiceField(
         choices=[(name, label) for name, (label, _) in PRESETS.items()] + [(CUSTOM, "two dates")],
         required=False,
     )
+    label = forms.ChoiceField(required=False)
 
     def __init__(self, data, *, today: date, zone: ZoneInfo):
         super().__init__(data)
         self.today, self.zone = today, zone
+        labels = Customer.objects.filter(kind=CustomerKind.LABEL).values_list("pk", "name")
+        self.labels = {str(pk): name for pk, name in labels}
+        self.fields["label"].choices = [
+            ("", "All boards"),
+            (OWN, "Our own boards"),
+            *self.labels.items(),
+        ]
         # "from" is a word of the language, so it cannot be an attribute
         self.fields["from"] = forms.DateField(label="From", required=False, widget=_DateInput())
         self.fields["to"] = forms.DateField(label="To", required=False, widget=_DateInput())
@@ -58,8 +68,11 @@ class PeriodForm(forms.Form):
         name = self.cleaned_data.get("period") or USUAL
         if name == CUSTOM:
             first, last = self.cleaned_data["from"], self.cleaned_data["to"]
-            return Period(first, last, self.zone)
-        return preset(name, today=self.today, zone=self.zone)
+            period = Period(first, last, self.zone)
+        else:
+            period = preset(name, today=self.today, zone=self.zone)
+        label = self.cleaned_data["label"]
+        return replace(period, label=label, label_name=self.labels.get(label, "our own boards"))
 
 
 class ListForm(forms.Form):

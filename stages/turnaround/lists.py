@@ -65,6 +65,7 @@ def _row(board: queries.PassedBoard, zone: ZoneInfo) -> Row:
         board.promised_on,
         board.late_days(zone),
         zone,
+        label=board.label,
     )
 
 
@@ -89,7 +90,7 @@ def _through_stage(asked: Asked) -> list[Row]:
 def _standing(asked: Asked) -> list[Row]:
     stages = {stage.pk: stage for stage in Stage.objects.all()}
     rows = []
-    for position, folded in queries.in_process(asked.now):
+    for position, folded in queries.in_process(asked.now, asked.period.label):
         if asked.stage in (None, folded.step.stage):
             state = folded.state_at(asked.now)
             since = folded.since
@@ -115,7 +116,7 @@ def _on_floor_at(asked: Asked) -> list[Row]:
     zone = asked.period.zone
     moment = min(midnight(asked.day + DAY, zone), asked.now)
     day = replace(asked.period, first=asked.day, last=asked.day)
-    stays = queries.stays_at_stages(day, queries.in_process(asked.now))
+    stays = queries.stays_at_stages(day, queries.in_process(asked.now, day.label))
     where = {
         stay.board: stay.stage
         for stay in stays
@@ -146,4 +147,5 @@ def _open_row(position: Position, asked: Asked) -> Row:
         board.promised_on,
         late,
         zone,
+        label=board.order.customer.label,
     )

@@ -1,4 +1,4 @@
-"""The stretch of days a reader asks about: whole local days, both ends in."""
+"""The stretch of days a reader asks about, and whose boards: whole local days, both ends in."""
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
@@ -14,17 +14,23 @@ PRESETS = {
 }
 USUAL = "12w"
 CUSTOM = "custom"
+OWN = "own"  # the boards that bear no label but the factory's
 DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True)
 class Period:
-    """From the first local day to the last, both in; `name` is a preset's or CUSTOM."""
+    """From the first local day to the last, both in; `name` is a preset's or CUSTOM.
+
+    `label` narrows it to the boards of one label, by its customer's key, or to OWN; empty: all.
+    """
 
     first: date
     last: date
     zone: ZoneInfo
     name: str = CUSTOM
+    label: str = ""
+    label_name: str = ""
 
     @property
     def start(self) -> datetime:
@@ -49,9 +55,10 @@ class Period:
     @property
     def query(self) -> str:
         """The period as the addresses of this page carry it."""
+        whose = {"label": self.label} if self.label else {}
         if self.name in PRESETS:
-            return urlencode({"period": self.name})
-        return urlencode({"period": CUSTOM, "from": self.first, "to": self.last})
+            return urlencode({"period": self.name, **whose})
+        return urlencode({"period": CUSTOM, "from": self.first, "to": self.last, **whose})
 
     def local_day(self, moment: datetime) -> date:
         return moment.astimezone(self.zone).date()

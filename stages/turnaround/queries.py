@@ -10,12 +10,13 @@ from datetime import date, datetime
 
 from django.db.models import Q, QuerySet
 
+from orders.customers.models import CustomerKind
 from stages.flow import times
 from stages.log.fold import Kind, State
 from stages.log.fold import Position as Folded
 from stages.log.models import Entry, Position, Visit
 from stages.routes.models import Stage
-from stages.turnaround.periods import Period
+from stages.turnaround.periods import OWN, Period
 
 # A board that QC sent back from the rack has not passed: it counts again when it passes again.
 PASSED = [State.READY, State.HANDED_OVER]
@@ -31,6 +32,8 @@ class PassedBoard:
     released_at: datetime
     passed_at: datetime
     promised_on: date | None
+    label: str = ""  # whose label it bears; "" the factory's own
+    label_key: int | None = None
 
     @property
     def turnaround_s(self) -> float:
@@ -57,17 +60,20 @@ class Stay:
 def passed_boards(period: Period) -> list[PassedBoard]:
     """The boards whose last QC pass falls in the period, earliest first."""
     rows = _passed(period).order_by("passed_at", "board__number")
-    return [
-        PassedBoard(*row)
-        for row in rows.values_list(
-            "board_id",
-            "board__number",
-            "board__order__customer__name",
-            "released_at",
-            "passed_at",
-            "board__promised_on",
-        )
-    ]
+    boards = []
+    for *row, kind, key in rows.values_list(
+        "board_id",
+        "board__number",
+        "board__order__customer__name",
+        "released_at",
+        "passed_at",
+        "board__promised_on",
+        "board__order__customer__kind",
+        "board__order__customer_id",
+    ):
+        labelled = kind == CustomerKind.LABEL
+        boards.append(PassedBoard(*row, row[2] if labelled else "", key if labelled else None))
+    return boards
 
 
 def first_promises(period: Period) -> dict[int, date | None]:
@@ -98,9 +104,9 @@ def visits_of_passed(period: Period, names: dict[int, str]) -> dict[int, list[ti
     return boards
 
 
-def in_process(now: datetime) -> list[tuple[Position, Folded]]:
+def in_process(now: datetime, label: str = "") -> list[tuple[Position, Folded]]:
     """The boards on the floor that have not passed every step, with their folded position."""
-    rows = Position.objects.filter(on_floor=True).exclude(state=State.READY)
+    rows = Position.objects.filter(_whose(label), on_floor=True).exclude(state=State.READY)
     rows = rows.select_related("board__order__customer", "holder")
     return [(row, Folded.from_json(row.folded)) for row in rows.order_by("board__number")]
 
@@ -113,7 +119,7 @@ def stays_at_stages(period: Period, present: Iterable[tuple[Position, Folded]]) 
     gone = {row.board_id: (row.since, Folded.from_json(row.folded)) for row in _given_up(period)}
     stays = []
     for board, stage, start, end in Visit.objects.filter(
-        rest_until__gte=period.start, arrived_at__lt=period.end
+        _whose(period.label), rest_until__gte=period.start, arrived_at__lt=period.end
     ).values_list("board_id", "stage_id", "arrived_at", "rest_until"):
         if board in gone:
             end = min(end, gone[board][0])
@@ -134,7 +140,10 @@ def stays_in_factory(
     """(released, left or None) of every board in process at some time in the period."""
     stays: list[tuple[datetime, datetime | None]] = list(
         Position.objects.filter(
-            state__in=PASSED, passed_at__gte=period.start, released_at__lt=period.end
+            _whose(period.label),
+            state__in=PASSED,
+            passed_at__gte=period.start,
+            released_at__lt=period.end,
         ).values_list("released_at", "passed_at")
     )
     stays += [(row.released_at, None) for row, _ in present if row.released_at < period.end]
@@ -151,8 +160,18 @@ def stage_names() -> dict[int, str]:
 
 def _passed(period: Period) -> QuerySet[Position]:
     return Position.objects.filter(
-        state__in=PASSED, passed_at__gte=period.start, passed_at__lt=period.end
+        _whose(period.label),
+        state__in=PASSED,
+        passed_at__gte=period.start,
+        passed_at__lt=period.end,
     )
+
+
+def _whose(label: str) -> Q:
+    """The boards of one label, by its key, or those that bear none; all where nothing is asked."""
+    if label == OWN:
+        return ~Q(board__order__customer__kind=CustomerKind.LABEL)
+    return Q(board__order__customer=label) if label else Q()
 
 
 def _given_up(period: Period) -> QuerySet[Position]:
@@ -161,4 +180,5 @@ def _given_up(period: Period) -> QuerySet[Position]:
         board__entries__kind__in=[Kind.CANCELLED, Kind.SCRAPPED],
         board__entries__recorded_at__gte=period.start,
     )
-    return Position.objects.filter(logged, state__in=[State.CANCELLED, State.SCRAPPED])
+    given_up = [State.CANCELLED, State.SCRAPPED]
+    return Position.objects.filter(logged, _whose(period.label), state__in=given_up)

@@ -13,13 +13,14 @@ the floor screen reads.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from statistics import median
 
 from stages.flow.percentiles import Estimate, Summary, smallest_sample, summary
 from stages.flow.times import Finished, Share, on_time_share, wilson
 from stages.flow.wip import DailyWip, daily_wip, little
 from stages.turnaround import charts, queries
 from stages.turnaround.load import LoadNow, load_of_today
-from stages.turnaround.periods import Period
+from stages.turnaround.periods import OWN, Period
 from stages.turnaround.split import Split, split_by_stage
 
 DAY_S = 86_400
@@ -69,6 +70,17 @@ class Law:
 
 
 @dataclass(frozen=True)
+class LabelRow:
+    """What passed under one label; `key` as the address has it, `median` in days."""
+
+    key: str
+    name: str
+    boards: int
+    median: float
+    on_time: Share
+
+
+@dataclass(frozen=True)
 class Report:
     period: Period
     now: datetime
@@ -88,6 +100,7 @@ class Report:
     week_bars: list[tuple[Week, charts.Bar]]
     per_week: float
     law: Law
+    labels: list[LabelRow]
 
     @property
     def boards(self) -> int:
@@ -98,7 +111,8 @@ class Report:
 def report(*, period: Period, now: datetime) -> Report:
     """All of it, in a number of queries that does not grow with the boards."""
     names = queries.stage_names()
-    present = queries.in_process(now)
+    everything = queries.in_process(now)
+    present = queries.in_process(now, period.label) if period.label else everything
     passed = queries.passed_boards(period)
     days = [board.turnaround_s / DAY_S for board in passed]
     spread = summary(days)
@@ -111,7 +125,9 @@ def report(*, period: Period, now: datetime) -> Report:
     return Report(
         period=period,
         now=now,
-        load=load_of_today([folded for _, folded in present], now=now, today=period.local_day(now)),
+        load=load_of_today(
+            [folded for _, folded in everything], now=now, today=period.local_day(now)
+        ),
         passed=passed,
         percentiles=_percentiles(spread),
         histogram=charts.histogram(days, spread) if days else None,
@@ -135,6 +151,7 @@ def report(*, period: Period, now: datetime) -> Report:
             zip(weeks, charts.bars([w.boards for w in weeks], week_labels), strict=True)
         ),
         per_week=7 * len(passed) / period.days,
+        labels=_labels(period, passed),
         law=_law(queries.stays_in_factory(period, present), period.start, min(period.end, now)),
     )
 
@@ -159,6 +176,24 @@ def _on_time_first(
         if (promise := first.get(b.board, b.promised_on)) is not None
     ]
     return wilson(sum(day <= promise for day, promise in due), len(due))
+
+
+def _labels(period: Period, passed: Sequence[queries.PassedBoard]) -> list[LabelRow]:
+    """The boards that passed, by whose label they bear, our own first; nothing where all bear
+    the same."""
+    boards: dict[tuple[str, str], list[queries.PassedBoard]] = {}
+    for board in passed:
+        key = (str(board.label_key or OWN), board.label or "Our own boards")
+        boards.setdefault(key, []).append(board)
+    if len(boards) < 2:
+        return []
+    rows = []
+    for (key, name), mine in boards.items():
+        due = [(period.local_day(b.passed_at), b.promised_on) for b in mine if b.promised_on]
+        kept = wilson(sum(day <= promise for day, promise in due), len(due))
+        middle = median(board.turnaround_s / DAY_S for board in mine)
+        rows.append(LabelRow(key, name, len(mine), middle, kept))
+    return sorted(rows, key=lambda row: (row.key != OWN, row.name))
 
 
 def _wip(period: Period, present: list, names: dict[int, str], now: datetime) -> DailyWip:

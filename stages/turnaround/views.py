@@ -96,5 +96,5 @@ def _asked(request) -> Asked:
 
 def _query(request) -> str:
     """The address's own words, without the page of the list."""
-    kept = ("period", "from", "to", "figure", "stage", "day", "week")
+    kept = ("period", "from", "to", "label", "figure", "stage", "day", "week")
     return urlencode({name: request.GET[name] for name in kept if name in request.GET})
