@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 from django.db.models import Q
 
 from orders.orderbook.models import Board
+from orders.specs.models import SpecRevision
 from stages.log.fold import Kind, State
 from stages.log.fold import Position as Folded
 from stages.log.models import Entry
@@ -61,6 +62,15 @@ def accepted(now: datetime) -> list[Entry]:
         and has_passed(folded := folded_of(entry.board))
         and judged_at(folded) == entry.step
     ]
+
+
+def measured_against(entries: list[Entry]) -> dict[int, SpecRevision]:
+    """By entry, the revision its sheet was made from. One query."""
+    revisions = SpecRevision.objects.filter(board__in={entry.board_id for entry in entries})
+    specs = {(spec.board_id, spec.number): spec for spec in revisions}
+    return {
+        entry.pk: specs[entry.board_id, entry.payload["sheet"]["revision"]] for entry in entries
+    }
 
 
 def _latest(boards: set[int]) -> dict[tuple[int, int], int]:

@@ -13,7 +13,7 @@ from orders.orderbook.models import Board
 from stages.quality.actions import keep_rules
 from stages.quality.forms import QualityForm
 from stages.quality.models import QualityRules
-from stages.quality.queries import accepted, folded_of, has_passed, last_pass
+from stages.quality.queries import accepted, folded_of, has_passed, last_pass, measured_against
 from stages.quality.record import litres_of_measured, record_of
 from stages.quality.record_pdf import record_pdf
 from stages.quality.told import told_of
@@ -80,10 +80,10 @@ def _record(board: Board) -> HttpResponse:
 @require_GET
 def taken(request):
     """Boards that passed outside their tolerance or as a second."""
-    rows = []
-    for entry in accepted(timezone.now()):
-        kept = entry.payload["sheet"]
-        told = told_of(kept, entry.board.spec)
+    rows, entries = [], accepted(timezone.now())
+    specs = measured_against(entries)
+    for entry in entries:
+        told = told_of(entry.payload["sheet"], specs[entry.pk])
         bad = [one for one in told.checks if one[1] != "good"]
         rows.append({"entry": entry, "board": entry.board, "told": told, "bad": bad})
     return render(request, "stages/quality/taken.html", {"rows": rows})

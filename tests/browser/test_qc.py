@@ -153,6 +153,14 @@ def test_rework_leads_to_the_form_that_sends_the_board_back(qc, board):
     assert Position.objects.get(board=board).state == "in_hand"
 
 
+KEPT = "Object.keys(localStorage).filter((key) => key.startsWith('qc:'))"
+THREE_MINUTES_LATER = (
+    "() => { for (const key of " + KEPT + ") {"
+    " const kept = JSON.parse(localStorage.getItem(key));"
+    " localStorage.setItem(key, JSON.stringify({ ...kept, at: kept.at - 180_000 })); } }"
+)
+
+
 def test_what_was_typed_stays_through_a_reload_and_is_gone_once_the_board_has_passed(qc, board):
     page = qc().page
     page.locator("[name=qc-width_nm]").fill("19 3/4")
@@ -169,8 +177,21 @@ def test_what_was_typed_stays_through_a_reload_and_is_gone_once_the_board_has_pa
     big_ticks(page)
     passed(page)
     page.get_by_text("Logged").wait_for()
+    page.evaluate(THREE_MINUTES_LATER)
     page.reload()
-    assert not page.evaluate("Object.keys(localStorage).filter((key) => key.startsWith('qc:'))")
+    page.get_by_text("On the rack").wait_for()
+    assert not page.evaluate(KEPT)
+
+
+def test_a_pass_that_is_undone_finds_its_sheet_again(qc, board):
+    page = qc().page
+    big_ticks(page)
+    page.locator("[name=qc-width_nm]").fill("19 9/16")
+    passed(page)
+    page.get_by_text("Logged").wait_for()
+    page.get_by_role("button", name="Undo").click()
+    expect(page.locator("[name=qc-width_nm]")).to_have_value("19 9/16")
+    expect(page.locator("[name=qc-as-ordered]")).to_be_checked()
 
 
 def test_without_signal_the_sheet_is_judged_just_the_same(qc, board):

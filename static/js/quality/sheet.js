@@ -4,6 +4,7 @@ import { readLength, readMass, sayLength, writeLength } from "./lengths.js";
 
 const PREFIX = "qc:";
 const DAYS_KEPT = 14;
+const UNDONE_WITHIN = 120_000; // a pass taken back finds its sheet again
 const fieldsIn = (form) =>
   [...new FormData(form)].filter(([name]) => name.startsWith("qc-") && name !== "qc-spec");
 const named = (form, name) => [...form.querySelectorAll(`[name="${CSS.escape(name)}"]`)];
@@ -227,8 +228,9 @@ function dropDone() {
   const here = document.querySelector("form[data-log]")?.elements;
   for (const key of Object.keys(localStorage).filter((one) => one.startsWith(PREFIX))) {
     const [, code, step] = key.split(":");
+    const at = stored(key)?.at ?? 0;
     const passed = here?.ticket?.value === code && Number(here.step?.value) > Number(step);
-    if (passed || !(stored(key)?.at > oldest)) localStorage.removeItem(key);
+    if ((passed && at < Date.now() - UNDONE_WITHIN) || at < oldest) localStorage.removeItem(key);
   }
 }
 

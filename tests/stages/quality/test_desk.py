@@ -70,7 +70,7 @@ def test_the_list_asks_as_little_for_many_boards_as_for_one(
     for _ in range(3):
         at_qc().pass_(grade="second")
     client.get(reverse("qc-taken"))
-    with django_assert_max_num_queries(9):
+    with django_assert_max_num_queries(10):
         client.get(reverse("qc-taken"))
 
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from orders.factory.models import Factory
 from orders.shape.units import NM_PER_INCH, parse_length
 from orders.specs.models import LengthField, SpecRevision
 from stages.log.fold import Kind
@@ -182,6 +183,19 @@ def test_the_page_asks_for_each_ordered_number_and_names_its_tolerance(at_qc):
     assert 'name="qc-tail_rocker_nm"' not in text
     assert "qc-check-plug" not in text
     assert "6&#x27;2&quot;, ± 1/4&quot;" in text
+
+
+def test_in_a_factory_of_millimetres_a_bare_number_is_one_and_a_step_is_one(at_qc):
+    factory = Factory.objects.get(pk=1)
+    factory.length_unit = "mm"
+    factory.save()
+    qc = at_qc()
+    text = qc.page()
+    assert 'data-qc-unit="mm" data-qc-step="1000000"' in text
+    assert "495.3 mm, ± 3.2 mm" in text
+    assert "3.7 mm over; 3.2 mm is allowed." in qc.pass_(width_nm="499").content.decode()
+    assert qc.pass_(width_nm="498").status_code == 303
+    assert qc.kept["measured"]["width_nm"] == 498_000_000
 
 
 def test_every_length_of_a_spec_has_its_kind_of_tolerance():
