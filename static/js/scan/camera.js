@@ -1,5 +1,5 @@
 // The page's own camera: reads the square on a ticket and opens its board.
-import { codeIn, pageIn, ticketAddress } from "./code.js";
+import { pageIn, paperIn } from "./code.js";
 
 const LOOK_EVERY_MS = 80;
 const CHOICE = "scan-camera";
@@ -110,12 +110,12 @@ async function look(mine) {
 }
 
 function saw(texts) {
-  const codes = [...new Set(texts.map(codeIn).filter(Boolean))];
-  if (codes.length > 1) return say("Two tickets are in the picture. Show one alone.");
-  if (codes.length === 1) {
+  const papers = [...new Set(texts.map(paperIn).filter(Boolean))];
+  if (papers.length > 1) return say("Two papers are in the picture. Show one alone.");
+  if (papers.length === 1) {
     navigator.vibrate?.(60);
-    stop(`Opening ${codes[0].slice(0, 3)} ${codes[0].slice(3)} …`);
-    return location.assign(ticketAddress(codes[0]));
+    stop(`Opening ${papers[0].slice(3, 6)} ${papers[0].slice(6)} …`);
+    return location.assign(papers[0]);
   }
   const page = texts.map(pageIn).find(Boolean) ?? null;
   if (page) return say("That is no ticket, but another page of this factory.", page);

@@ -11,11 +11,11 @@ export function isCode(text) {
   return sum === 1;
 }
 
-// The code in a ticket's address, or in that of a manifest (/M/), whatever machine it names: paper
-// outlives a change of address. The ticket's page leads on to the manifest.
-export function codeIn(text) {
-  const code = /\/[TM]\/([^/?#\s]+)\/?$/i.exec(text.trim())?.[1].toUpperCase();
-  return code && isCode(code) ? code : null;
+// Where a paper's square leads here: a ticket's (T) or a manifest's (M). Whatever machine it names:
+// papers outlive a change of address.
+export function paperIn(text) {
+  const [, kind, code] = /\/([TM])\/([^/?#\s]+)\/?$/.exec(text.trim().toUpperCase()) ?? [];
+  return kind && isCode(code) ? `/${kind}/${code}` : null;
 }
 
 // Another page of this factory, as a path; null for anything else.

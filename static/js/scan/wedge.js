@@ -1,6 +1,6 @@
 // A hand scanner types what it reads and ends with Enter, far faster than fingers. On a bay's page
 // that opens the board, wherever the focus is.
-import { codeIn, isCode, pageIn, ticketAddress } from "./code.js";
+import { isCode, pageIn, paperIn, ticketAddress } from "./code.js";
 
 const GAP_MS = 80; // between two keys of one scan; the slowest wireless scanners need about 50
 const LEAST = 7;
@@ -15,15 +15,15 @@ function plain(code) {
 
 // First as it arrived; then by the keys themselves, for a layout that turns "/" and ":" and perhaps
 // some letters into others; then by its end alone, which the check character vouches for.
-export function ticketIn(typed, pressed) {
-  const whole = codeIn(typed) ?? codeIn(pressed);
+export function typedPaper(typed, pressed) {
+  const whole = paperIn(typed) ?? paperIn(pressed);
   if (whole) return whole;
   const ends = [typed, pressed].map((text) => text.trim().toUpperCase());
-  return (
-    ends.find(isCode) ??
-    ends.map((text) => /[^0-9A-Z]T[^0-9A-Z](.{7})$/.exec(text)?.[1] ?? "").find(isCode) ??
-    null
-  );
+  const bare = ends.find(isCode);
+  if (bare) return ticketAddress(bare);
+  const tails = ends.map((text) => /[^0-9A-Z]([TM])[^0-9A-Z](.{7})$/.exec(text) ?? []);
+  const [, kind, code] = tails.find(([, , end]) => end && isCode(end)) ?? [];
+  return code ? `/${kind}/${code}` : null;
 }
 
 const TEXT = "input:not([type=radio], [type=checkbox]), textarea, select";
@@ -51,12 +51,12 @@ function finish(event) {
   const { typed, pressed, last, field, before } = burst;
   burst = NOTHING;
   if (typed.length < LEAST || event.timeStamp - last > GAP_MS * 2) return;
-  const code = ticketIn(typed, pressed);
-  if (!code && field) return; // another label, scanned into its own field
+  const paper = typedPaper(typed, pressed);
+  if (!paper && field) return; // another label, scanned into its own field
   // The Enter is the scanner's: it must not press the button that happens to have the focus.
   event.preventDefault();
   event.stopImmediatePropagation();
-  const page = code ? ticketAddress(code) : pageIn(typed);
+  const page = paper ?? pageIn(typed);
   if (field) field.value = before;
   if (page) location.assign(page);
   else say(typed);
