@@ -176,7 +176,7 @@ def _board(row: tuple, words: Words, scale: float) -> dict:
     else:
         is_now = f"waiting since {words.hour(since)}"
     if first:
-        is_now, under = f"first in line, {is_now}", _first(under)
+        is_now, under = f"first in line, {is_now}", SafeString("first in line")
     promise = f"promised {_day_or_none(promised)}" if promised else "no date promised"
     if late:
         promise = f"{promise}, {late_words(late)}"
@@ -246,11 +246,6 @@ def _escaped(text: str) -> SafeString:
 def _two_lines(first: str, second: str) -> SafeString:
     """Words that may part between the two and nowhere else; neither was typed by anybody."""
     return SafeString(f"{first} {second.replace(' ', '&nbsp;')}")
-
-
-@lru_cache(maxsize=2000)
-def _first(under: SafeString) -> SafeString:
-    return SafeString(f"first in line<br>{under}")
 
 
 def _age(seconds: float) -> str:
