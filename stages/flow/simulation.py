@@ -108,7 +108,7 @@ _Floor = namedtuple(
     "shift_first shifts absent pace places racks session outside limit",
 )
 # What changes while one replication is played.
-_Now = namedtuple("_Now", "step attempt since holds taken resting on_floor left")
+_Now = namedtuple("_Now", "step attempt since holds taken resting until on_floor left waiting")
 _Hours = namedtuple("_Hours", "opens closes before count")
 
 
@@ -170,7 +170,7 @@ def _play(floor, replications, seed):
     now = _Now(
         np.empty(boards, np.int64), np.empty(len(floor.stage), np.int64), np.empty(boards),
         np.empty(boards, np.int64), np.empty(stages, np.int64), np.empty(stages, np.int64),
-        np.zeros(1, np.int64), np.zeros(1, np.int64),
+        np.empty(hands), np.zeros(1, np.int64), np.zeros(1, np.int64), np.zeros(1, np.int64),
     )
     waits_outside = np.array([b for b in np.argsort(floor.rank) if floor.unreleased[b]])
     for r in range(replications):
@@ -188,6 +188,7 @@ def _replay(floor, now, hours, waits_outside, r, seed, done, waited, worked):
     now.attempt[:], now.step[:], now.holds[:] = 0, floor.first[:-1] + floor.start, _NOTHING
     now.taken[:], now.resting[:] = 0, 0
     now.on_floor[0], now.left[0] = boards - len(waits_outside), boards
+    now.waiting[0], now.until[:] = 0, -NEVER
     for h in range(hands):
         _come_to_work(floor, hours, r, seed, h)
         if hours.count[h]:
@@ -222,13 +223,16 @@ def _replay(floor, now, hours, waits_outside, r, seed, done, waited, worked):
             elif kind == _FREE:
                 _wait(floor, now, events, queues, r, seed, which, clock)
             else:
-                following = _shift_at(hours, which, clock) + 1
-                if following < hours.count[which]:
-                    heapq.heappush(events, (hours.opens[which, following], _SHIFT, which))
+                index = _shift_at(hours, which, clock)
+                now.until[which] = hours.closes[which, index]
+                if index + 1 < hours.count[which]:
+                    heapq.heappush(events, (hours.opens[which, index + 1], _SHIFT, which))
             if not len(events) or events[0][0] > clock:
                 released = _release(floor, now, events, waits_outside, released, clock)
         for h in range(hands):
-            if not len(doing[h]) and _at_work(hours, h, clock):
+            if not now.waiting[0]:
+                break
+            if clock < now.until[h] and not len(doing[h]):
                 _take(floor, now, events, hours, queues, doing, worked, waited, r, seed, h, clock)
 
 
@@ -272,12 +276,6 @@ def _shift_at(hours, h, clock):
 
 
 @njit(cache=True)
-def _at_work(hours, h, clock):
-    index = _shift_at(hours, h, clock)
-    return index >= 0 and clock < hours.closes[h, index]
-
-
-@njit(cache=True)
 def _ends(hours, h, clock, minutes):
     """When `minutes` of work begun now are over, in this person's own hours."""
     count, index = hours.count[h], _shift_at(hours, h, clock)
@@ -311,6 +309,7 @@ def _wait(floor, now, events, queues, r, seed, b, clock):
         heapq.heappush(events, (clock + away, _RETURNED, b))
     else:
         heapq.heappush(queues[stage], (floor.rank[b], b))
+        now.waiting[0] += 1
 
 
 @njit(cache=True)
@@ -332,6 +331,7 @@ def _take(floor, now, events, hours, queues, doing, worked, waited, r, seed, h, 
     minutes = 0.0
     while len(queues[best]) and len(doing[h]) < floor.session[best] and _room(floor, now, best):
         _, b = heapq.heappop(queues[best])
+        now.waiting[0] -= 1
         s = now.step[b]
         waited[b, best] += clock - now.since[b]
         now.taken[best] += 1
