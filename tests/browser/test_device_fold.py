@@ -30,7 +30,7 @@ ON_THE_DEVICE = (
     *(Kind.SENT_BACK, Kind.HELD, Kind.LET_GO, Kind.UNDONE, Kind.JOINED, Kind.LEFT, Kind.MIXED),
 )
 ELSEWHERE = (Kind.REISSUED, Kind.SENT_OUT, Kind.CAME_BACK, Kind.SCRAPPED, Kind.CANCELLED)
-SEQUENCES, LONGEST = 400, 30
+SEQUENCES, LONGEST = 300, 30
 
 
 def released() -> Position:

@@ -100,6 +100,7 @@ def test_pages_open_again_and_a_whole_step_is_logged_without_signal(phone, board
     expect(page.get_by_role("link", name=f"Next: {other.number}")).to_be_visible()
     tap(page, "Take in hand, it is good")
     waits(page, 3)
+    page.locator("[data-flash]").wait_for(state="detached")
     phone.look("offline-three")
     assert kinds(board) == []
 

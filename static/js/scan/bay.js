@@ -1,6 +1,6 @@
 // A bay's page: every tap is kept on this device before it is shown as logged, then sent. What can be
 // done next is worked out here when the server cannot be asked; see board.js and offer.js.
-import { eventOf, factsOf, nextAt, now, positionOf, remember, sinceThen, wasSent } from "./board.js";
+import * as boards from "./board.js";
 import { signal, wake } from "./feedback.js";
 import { known, stepOf, UNDO_FOR } from "./fold.js";
 import * as keeper from "./keeper.js";
@@ -80,31 +80,37 @@ async function intentOf(form, submitter, who) {
     ([name, value]) => typeof value === "string" && !OF_THE_TAP.includes(name),
   );
   const step = values.get("step");
-  const device = await deviceHere();
+  const [device, clock_off_ms, pass] = await Promise.all([
+    deviceHere(),
+    clockOff(),
+    passOf(who.id),
+  ]);
   if (who.unproved) fields.push(["unproved", "1"]);
   return {
     ...{ ref: newRef(), ticket: values.get("ticket"), number: here().dataset.number, kind, fields },
     step: /^\d+$/.test(step ?? "") ? Number(step) : null,
     happened_at: new Date().toISOString(),
-    clock_off_ms: await clockOff(),
+    clock_off_ms,
     device: device.name || values.get("device") || "own device",
-    ...{ who: who.id, who_name: who.name, pass: await passOf(who.id) },
+    ...{ who: who.id, who_name: who.name, pass },
   };
 }
 
 async function log(form, submitter) {
-  const who = await whoIsIt();
+  const [who, news] = await Promise.all([whoIsIt(), boards.newsHere()]);
   if (!who) return render();
   const intent = await intentOf(form, submitter, who);
-  const before = await positionOf(kept?.board);
+  const before = boards.positionOf(kept?.board, news);
   const stop = await stopFor(intent, before, who);
   if (stop) return refuse(stop);
   await outbox.keep(intent);
-  if (before && known(intent.kind)) await remember(before, eventOf(intent, kept.board), intent.ticket);
-  said = { intent, stage: before && stepOf(before)?.stage };
   // What is only in memory is not yet logged: the server's word is waited for.
   if (keeps()) acknowledge(intent);
   outbox.send();
+  if (before && known(intent.kind)) {
+    await boards.remember(before, boards.eventOf(intent, kept.board), intent.ticket);
+  }
+  said = { intent, stage: before && stepOf(before)?.stage };
   await stay();
   await render();
   scrollTo(0, 0);
@@ -117,9 +123,9 @@ function acknowledge({ kind }) {
 /** What this device knows to stand in the way; what it cannot know, the server will say. */
 async function stopFor(intent, before, who) {
   if (!before || !known(intent.kind)) return null;
-  const event = eventOf(intent, kept.board);
+  const event = boards.eventOf(intent, kept.board);
   if (intent.kind === "undone" && !before.last) return null;
-  const facts = await factsOf(kept.board, who, before, event.payload.ahead);
+  const facts = await boards.factsOf(kept.board, who, before, event.payload.ahead);
   const stops = stopsOf(before, event, facts);
   return stops.find((one) => !overridesOf(intent).includes(one.code)) ?? null;
 }
@@ -149,27 +155,27 @@ async function render() {
   await showPerson(who, made_for);
   await showLists(who);
   if (!isTicket()) return;
-  const news = kept ? await sinceThen(kept.board) : [];
-  if (said) await showSaid(who);
+  const news = await boards.newsHere();
+  const position = boards.positionOf(kept?.board, news);
+  if (said) await showSaid(who, position);
   if (!kept) {
     if (said) slot("offer")?.replaceChildren();
     return;
   }
-  if (made_for && !news.length && !said) return;
-  const position = await positionOf(kept.board);
+  if (made_for && !said && !boards.sinceThen(kept.board, news).length) return;
   if (!position || !who) {
     slot("state").replaceChildren(...(position ? [] : stateOf(null)));
     slot("offer").replaceChildren();
     return;
   }
-  const facts = await factsOf(kept.board, who, position);
-  const offer = offerTo(who, position, { board: kept.board, facts, now: await now() });
+  const facts = await boards.factsOf(kept.board, who, position);
+  const offer = offerTo(who, position, { board: kept.board, facts, now: await boards.now() });
   slot("state").replaceChildren(...stateOf(position, offer, clockOf(kept.board.zone)));
   fill(kept, position, offer, await deviceHere());
   document.dispatchEvent(new CustomEvent("htmx:after:swap"));
 }
 
-async function showSaid(who) {
+async function showSaid(who, position) {
   const { intent, stage } = said;
   const clock = kept ? clockOf(kept.board.zone).time(Date.parse(intent.happened_at)) : "";
   const box = document.createElement("div");
@@ -180,9 +186,8 @@ async function showSaid(who) {
   box.append(words);
   const until = Date.parse(intent.happened_at) + UNDO_FOR;
   if (intent.kind !== "undone" && until > Date.now()) box.append(undoForm(intent, until));
-  const position = await positionOf(kept?.board);
   const gone = position && who && position.holder !== who.id;
-  const next = gone && stage ? await nextAt(stage, kept.board.number) : null;
+  const next = gone && stage ? await boards.nextAt(stage, kept.board.number) : null;
   if (next) {
     const link = document.createElement("a");
     link.className = "button";
@@ -227,7 +232,7 @@ async function showPerson(who, made_for) {
 
 document.addEventListener("outbox:settled", async ({ detail }) => {
   const { intent, verdict, sentence } = detail;
-  if (verdict !== "clash") await wasSent(intent);
+  if (verdict !== "clash") await boards.wasSent(intent);
   if (!isTicket() || intent.ticket !== here().dataset.code) return;
   if (!keeps() && verdict !== "clash") acknowledge(intent);
   const left = (await outbox.waiting()).some((one) => one.ticket === intent.ticket);
@@ -302,6 +307,8 @@ setInterval(() => {
 }, 1000);
 // The page may be loaded again without showing the last tap once more.
 if (location.search.includes("logged=")) history.replaceState(null, "", location.pathname);
+// Another part of the page logged something of this board.
+document.addEventListener("bay:logged", () => render());
 // Back to a page kept by the browser: the board may have moved on meanwhile.
 addEventListener("pageshow", (event) => {
   if (event.persisted) location.reload();

@@ -1,5 +1,5 @@
 // One board as this device knows it: the kept page, what was sent since, and what still waits.
-import { Refused, fold, fromJson, known, toJson } from "./fold.js";
+import { Refused, fold, fromJson, known, stateAt, stepOf, toJson } from "./fold.js";
 import { boardsHere } from "./keeper.js";
 import { waiting } from "./outbox.js";
 import { overridesOf, payloadOf } from "./payloads.js";
@@ -27,13 +27,23 @@ export function eventOf(intent, board) {
 export const wasSent = (intent) =>
   changeThing("sent", (all = []) => [...all, { intent, at: Date.now() }].slice(-100));
 
+/** What was logged on this device and may be newer than the pages it keeps. */
+export async function newsHere() {
+  const [off, sent, all, last] = await Promise.all([
+    clockOff(),
+    thing("sent"),
+    waiting(),
+    thing("last"),
+  ]);
+  return { off: off ?? 0, sent: sent ?? [], waiting: all, last };
+}
+
 /** What was logged here for this ticket and is newer than `board`, in order. */
-export async function sinceThen(board) {
-  const [off, sent, all] = await Promise.all([clockOff(), thing("sent"), waiting()]);
+export function sinceThen(board, news) {
   const after = Date.parse(board.at);
-  const recent = (sent ?? []).filter(({ at }) => at + (off ?? 0) > after).map((one) => one.intent);
+  const recent = news.sent.filter(({ at }) => at + news.off > after).map(({ intent }) => intent);
   const seen = new Set();
-  return [...recent, ...all].filter(
+  return [...recent, ...news.waiting].filter(
     (intent) =>
       intent.ticket === board.code &&
       !intent.refused &&
@@ -43,14 +53,14 @@ export async function sinceThen(board) {
 }
 
 /** Where the board is, by what this device knows. */
-export async function positionOf(board) {
+export function positionOf(board, news) {
   if (!board?.position) return null;
   let position = fromJson(board.position);
-  const last = await thing("last");
+  const { last } = news;
   if (last?.ticket === board.code && last.seq === position.seq) {
     position.last = { event: last.event, before: fromJson(last.before) };
   }
-  for (const intent of await sinceThen(board)) {
+  for (const intent of sinceThen(board, news)) {
     if (!known(intent.kind)) continue;
     try {
       position = fold(position, eventOf(intent, board));
@@ -60,6 +70,14 @@ export async function positionOf(board) {
     }
   }
   return position;
+}
+
+/** Every board kept here with where it is. */
+export async function allHere() {
+  const [boards, news] = await Promise.all([boardsHere(), newsHere()]);
+  return boards
+    .map((board) => ({ board, position: positionOf(board, news) }))
+    .filter(({ position }) => position);
 }
 
 /** So that a tap can be undone for a minute, also after it was sent. */
@@ -82,26 +100,24 @@ export async function factsOf(board, who, position, ahead = null) {
 }
 
 async function inTheirHands(who, but) {
-  const found = [];
-  for (const board of await boardsHere()) {
-    if (board.number === but.number) continue;
-    const position = await positionOf(board);
-    if (position?.state === "in_hand" && position.holder === who.id) found.push(board.number);
-  }
-  return found;
+  return (await allHere())
+    .filter(({ board }) => board.number !== but.number)
+    .filter(({ position }) => position.state === "in_hand" && position.holder === who.id)
+    .map(({ board }) => board.number);
 }
 
 /** The board to take next at a stage: it waits there and is promised first. */
 export async function nextAt(stage, but) {
-  const [at, found] = [await now(), []];
-  for (const board of await boardsHere()) {
-    if (board.number === but || board.voided) continue;
-    const position = await positionOf(board);
-    const step = position?.steps[position.index];
-    const rests = position?.state === "resting" && position.rests_until > at;
-    const waits = ["waiting", "resting"].includes(position?.state) && !rests;
-    if (waits && step?.stage === stage) found.push(board);
-  }
-  const by = (board) => board.promised ?? "9999";
-  return found.sort((a, b) => by(a).localeCompare(by(b)) || a.number - b.number)[0] ?? null;
+  const at = await now();
+  const found = (await allHere()).filter(
+    ({ board, position }) =>
+      board.number !== but &&
+      !board.voided &&
+      stateAt(position, at) === "waiting" &&
+      stepOf(position)?.stage === stage,
+  );
+  return found.map(({ board }) => board).sort(byPromise)[0] ?? null;
 }
+
+export const byPromise = (a, b) =>
+  (a.promised ?? "9999").localeCompare(b.promised ?? "9999") || a.number - b.number;

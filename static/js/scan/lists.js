@@ -1,22 +1,18 @@
 // The kept scan page by itself: which boards are whose, by what this device knows; a typed code opens.
-import { now, positionOf } from "./board.js";
+import { allHere, byPromise, now } from "./board.js";
 import { isCode, ticketAddress } from "./code.js";
-import { boardsHere } from "./keeper.js";
 import { stateAt, stepOf } from "./fold.js";
 import { deviceHere } from "./who.js";
 import { clockOf } from "./words.js";
 
-const promise = (board) => board.promised ?? "9999";
-
 export async function showLists(who) {
   const template = document.querySelector("template[data-row]");
   if (!template) return;
-  const [at, device, found] = [await now(), await deviceHere(), []];
-  for (const board of await boardsHere()) {
-    const position = await positionOf(board);
-    if (position && !board.voided) found.push({ board, position, state: stateAt(position, at) });
-  }
-  found.sort((a, b) => promise(a.board).localeCompare(promise(b.board)));
+  const [at, device, all] = await Promise.all([now(), deviceHere(), allHere()]);
+  const found = all
+    .filter(({ board }) => !board.voided)
+    .map((one) => ({ ...one, state: stateAt(one.position, at) }))
+    .sort((a, b) => byPromise(a.board, b.board));
   const mine = ({ board, position }) => {
     const stage = stepOf(position)?.stage;
     if (device.bay) return board.stages[stage]?.bay === device.bay;

@@ -44,10 +44,11 @@ async function use(work) {
   return work(memory);
 }
 
-/** Written through to the disk before it resolves. */
+/** An intent is written through to the disk before this resolves; the rest can be asked for again. */
 async function write(store, work) {
+  const durability = store === "intents" ? "strict" : "relaxed";
   return use(async (db) => {
-    const change = db.transaction(store, "readwrite", { durability: "strict" });
+    const change = db.transaction(store, "readwrite", { durability });
     const [result] = await Promise.all([work(change.store), change.done]);
     return result;
   });
