@@ -15,7 +15,7 @@ COLUMNS = (
     "board__promised_on",
     "board__first_in_line",
     "board__spec__length_nm",
-    "board__spec__width_nm",
+    "board__spec__tail_shape",
     "board__spec__silhouette",
     "state",
     "stage__name",

@@ -15,12 +15,14 @@ from functools import lru_cache
 
 from django.utils.safestring import SafeString
 
-from orders.shape.units import NM_PER_MM
+from orders.shape.units import NM_PER_MM, format_length
+from orders.specs.choices import TailShape
 from stages.floor.racks import Words, day_words, late_words
 from stages.log.fold import State
 
 # The frame all boards are drawn in, lying on a rail: one scale for the whole screen.
 LONGEST_MM, WIDEST_MM, EDGE_MM = 3000, 640, 20
+_TAILS = dict(TailShape.choices)
 _GROUPS = ("in_hand", "waiting", "held", "resting", "away")
 _HEADS = {
     "in_hand": "In hand",
@@ -81,6 +83,7 @@ def _tile(row: dict, bay: int, several: bool, words: Words, *, place: int) -> Ti
         says, clock = f"{row['holder__name']} {words.hour(since)}", {"since": since}
     elif state == State.WAITING:
         head = "First in line" if row["board__first_in_line"] else f"{place}. to take"
+        says, under = under, says or _shape(row, words.unit)
     elif state == State.HELD:
         says = row["reason"]
     elif state == State.RESTING:
@@ -108,6 +111,11 @@ def _tile(row: dict, bay: int, several: bool, words: Words, *, place: int) -> Ti
         ),
         **clock,
     )
+
+
+def _shape(row: dict, unit: str) -> str:
+    length = format_length(row["board__spec__length_nm"], "mm" if unit == "mm" else "ftin")
+    return f"{length} {_TAILS[row['board__spec__tail_shape']].lower()}"
 
 
 def _promised(on: date | None) -> str:

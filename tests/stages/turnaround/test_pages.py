@@ -167,6 +167,7 @@ def test_the_file_names_its_columns_and_the_page_says_what_they_mean(manager, th
         "qc_passed": "2026-03-07 09:00",
         "released": "2026-03-02 09:00",
         "customer": "Åse Tangvær",
+        "label": "",
     }
     page = manager.get(reverse("turnaround-boards"), {"figure": "passed"}).content.decode()
     assert all(f"<code>{name}</code>" in page for name in longest)

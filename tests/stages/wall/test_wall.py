@@ -2,6 +2,7 @@
 
 import re
 from datetime import date, timedelta
+from html import unescape
 
 import pytest
 import time_machine
@@ -49,7 +50,8 @@ def tiles(page) -> list[str]:
     html = page.content.decode()
     found = re.findall(r'<li class="tile.*?</li>', html, re.S)
     return [
-        " ".join(re.sub(r"<svg.*?</svg>|<[^>]+>", " ", one, flags=re.S).split()) for one in found
+        " ".join(unescape(re.sub(r"<svg.*?</svg>|<[^>]+>", " ", one, flags=re.S)).split())
+        for one in found
     ]
 
 
@@ -63,10 +65,10 @@ def test_boards_stand_in_the_order_to_take_them_in_after_those_in_hand(mara, wor
     world.log(taken, Kind.TAKEN, world.bo, NOON - timedelta(minutes=50))
     assert tiles(mara.get(reverse("wall", args=[bay.pk]))) == [
         f"In hand {taken.number} Bo 12:10 for Fri 1 May",
-        f"First in line {remake.number} no date",
-        f"2. to take {late.number} 2 days late",
-        f"3. to take {sooner.number} for Wed 25 Mar",
-        f"4. to take {later.number} for Mon 20 Apr",
+        f"First in line {remake.number} no date 6'2\" squash",
+        f"2. to take {late.number} 2 days late 6'2\" squash",
+        f"3. to take {sooner.number} for Wed 25 Mar 6'2\" squash",
+        f"4. to take {later.number} for Mon 20 Apr 6'2\" squash",
     ]
 
 
@@ -84,7 +86,7 @@ def test_a_rest_counts_down_in_the_bay_it_is_in_and_in_the_one_it_comes_to(mara,
     with time_machine.travel(NOON + timedelta(hours=15), tick=False):
         assert tiles(mara.get(reverse("wall", args=[bay.pk]))) == []
         assert tiles(mara.get(reverse("wall", args=[boxes.pk]))) == [
-            f"1. to take {board.number} for Fri 10 Apr"
+            f"1. to take {board.number} for Fri 10 Apr 6'2\" squash"
         ]
 
 
