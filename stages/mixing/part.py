@@ -1,46 +1,57 @@
 """The glassing card on a board's page in the bay: what to cut, what to mix, in which order."""
 
+import uuid
 from dataclasses import dataclass
 from functools import cached_property
 
 from orders.resins.models import GlassShop, ResinSystem
 from orders.resins.queries import cups_of
-from orders.resins.reckoning import AtTemperature, Sheet, at_temperatures, sheet_of
+from orders.resins.reckoning import BenchRow, Mix, Sheet, bench_rows, sheet_of
 from orders.shape.outline import OutlineError
 from stages.log.fold import Position, State
-from stages.log.models import Position as Place
-from stages.mixing.coats import LAMINATION, ORDER_OF_WORK, coats_at
+from stages.mixing.coats import LAMINATION, ORDER_OF_WORK, SIDES, UNRECKONED, coats_at
+from stages.mixing.queries import Other, others_at
 
-DEGREES = range(10, 38)  # of the resin, C: what a bay may have
+# What a bay may have, C, to half a degree: the device looks up, it does not reckon.
+DEGREES = [half / 2 for half in range(20, 75)]
 
 
 def part_of(ticket, position, *, user, now):
     """None where no resin is spread. Nothing is reckoned or read until the card is shown."""
     step = position.step if position else None
-    coats = coats_at(step.name) if step else ()
-    return MixPart(ticket, position, coats) if coats else None
+    if step is None or position.state is State.AWAY:
+        return None
+    coats = coats_at(step.name, [one.name for one in position.steps])
+    return MixPart(ticket, position, coats, user, now) if coats else None
 
 
 @dataclass(frozen=True)
-class Shared:
-    """Another board in hands at this stage, which may get its share of the same pot."""
+class Choice:
+    """One coat to mix: its usual grams of mixed resin, None where it is weighed as it is mixed."""
 
-    number: int
-    code: str
-    step: int
+    name: str
+    side: str = ""
+    grams: float | None = None
+    mix: Mix | None = None  # at the temperature of the page
+
+    @property
+    def label(self) -> str:
+        return f"{self.name}, {self.side}" if self.side else self.name
 
 
 class MixPart:
-    def __init__(self, ticket, position: Position, coats: tuple[str, ...]):
+    def __init__(self, ticket, position: Position, coats: tuple[str, ...], user, now):
         self.ticket, self.position, self.names = ticket, position, coats
+        self._user, self._now = user, now
+        self.pot = uuid.uuid4()
 
     @property
     def spec(self):
         return self.ticket.board.spec
 
     @property
-    def rows_id(self) -> str:
-        return f"mix-rows-{self.position.index}"
+    def index(self) -> int:
+        return self.position.index
 
     @property
     def in_hand(self) -> bool:
@@ -55,88 +66,110 @@ class MixPart:
         in_use = ResinSystem.objects.in_use().filter(kind=self.spec.resin)
         return in_use.first() or ResinSystem.usual(self.spec.resin)
 
+    @property
+    def hardener(self) -> str:
+        return "Catalyst" if self.system.is_polyester else "Hardener"
+
     @cached_property
     def _tests(self):
         return cups_of(self.system)
+
+    @property
+    def celsius(self) -> float:
+        """The shop's usual, until one is typed."""
+        return round(float(self.shop.bay_c) * 2) / 2
 
     @cached_property
     def sheet(self) -> Sheet | None:
         try:
             return sheet_of(
-                self.spec, shop=self.shop, system=self.system, tests=self._tests,
+                self.spec,
+                shop=self.shop,
+                system=self.system,
+                tests=self._tests,
                 celsius=self.celsius,
             )
         except OutlineError:
             return None
 
-    @property
-    def celsius(self) -> int:
-        return round(float(self.shop.bay_c))
-
     @cached_property
-    def coats(self) -> list:
-        """The coats mixed at this stage, side by side as they are laid."""
-        found = self.sheet.coats if self.sheet else ()
-        return [coat for name in self.names for coat in found if coat.name == name]
+    def choices(self) -> list[Choice]:
+        """The coats mixed at this stage as they are laid, bottom first."""
+        found = []
+        for name in self.names:
+            if name in UNRECKONED:
+                found.append(Choice(name))
+                continue
+            mixes = {mix.coat.side: mix for mix in self._mixes if mix.coat.name == name}
+            amounts = {coat.side: coat.amount.usual_g for coat in self._coats if coat.name == name}
+            found += [
+                Choice(name, side, amounts.get(side), mixes.get(side))
+                for side in SIDES
+                if side in amounts or not self._coats
+            ]
+        return found
 
     @property
-    def sides(self):
-        """Cloth is cut where the lamination is."""
-        return self.sheet.sides if self.sheet and LAMINATION in self.names else ()
+    def _coats(self):
+        return self.sheet.coats if self.sheet else ()
+
+    @property
+    def _mixes(self):
+        return self.sheet.mixes if self.sheet else ()
+
+    @property
+    def cut(self):
+        """Cloth is cut where the lamination is; bottom first."""
+        sides = self.sheet.sides if self.sheet and LAMINATION in self.names else ()
+        return sorted(sides, key=lambda side: SIDES.index(side.name))
 
     @property
     def order_of_work(self) -> list[str]:
         return [line for name in self.names for line in ORDER_OF_WORK[name]]
 
     @cached_property
-    def _rows(self) -> list[AtTemperature]:
-        return at_temperatures(
-            self.coats, system=self.system, tests=self._tests, degrees=DEGREES
+    def others(self) -> list[Other]:
+        """Boards of this session that a pot may be shared with."""
+        return others_at(
+            self.position.step.stage,
+            self.spec.resin,
+            but=self.ticket.board_id,
+            names=self.names,
+            shop=self.shop,
+            user=self._user,
+            now=self._now,
         )
-
-    @property
-    def usual(self) -> AtTemperature:
-        return next(row for row in self._rows if row.celsius == self.celsius)
-
-    @property
-    def by_celsius(self) -> dict:
-        """All that a bench without signal needs to dose at another temperature."""
-        return {row.celsius: _told(row) for row in self._rows}
 
     @cached_property
-    def others(self) -> list[Shared]:
-        """Boards in hand at the same stage with the same resin, at this moment."""
-        rows = (
-            Place.objects.filter(
-                on_floor=True, state=State.IN_HAND, stage=self.position.step.stage,
-                board__spec__resin=self.spec.resin, board__tickets__voided_at=None,
-            )
-            .exclude(board=self.ticket.board_id)
-            .order_by("board__number")
-        )
-        return [
-            Shared(number, code, folded["index"])
-            for number, code, folded in rows.values_list(
-                "board__number", "board__tickets__code", "folded"
-            )
-        ]
+    def here(self) -> BenchRow:
+        """The table's row at the page's own temperature."""
+        return bench_rows(self.system, self._tests, [self.celsius])[0]
+
+    @property
+    def bench(self) -> dict:
+        """All that a bench without signal needs to dose at another temperature or for more boards:
+        the rows are for one gram of resin."""
+        rows = bench_rows(self.system, self._tests, DEGREES)
+        return {
+            "rows": {f"{row.celsius:g}": _told(row) for row in rows},
+            "safe_g": self.system.pot_safe_g,
+            "coats": {one.label: one.grams for one in self.choices},
+            "others": {other.code: other.grams for other in self.others},
+            "basis": next((row.minutes.basis for row in rows if row.minutes), ""),
+        }
 
 
-def _told(row: AtTemperature) -> dict:
-    if row.stop:
+def _told(row: BenchRow) -> dict:
+    if row.dose is None:
         return {"stop": row.stop}
     told = {
-        "said": row.mixes[0].each.said if row.mixes else "",
-        "note": row.mixes[0].each.note if row.mixes else "",
-        "pots": [
-            [mix.pots, round(mix.each.resin_g), round(mix.each.hardener_g, 1)]
-            for mix in row.mixes
-        ],
-        "no_time": row.no_time,
+        "hardener": row.dose.hardener_g,
+        "ml": row.dose.hardener_ml,
+        "resin": 1 / row.dose.total_g,  # in a gram of the mix
+        "percent": row.percent,
+        "said": row.dose.said,
+        "note": row.dose.note,
     }
     if row.minutes:
-        told["minutes"] = [
-            round(row.minutes.expected), round(row.minutes.low), round(row.minutes.high)
-        ]
-        told["basis"] = row.minutes.basis
+        told["minutes"] = [row.minutes.low, row.minutes.expected, row.minutes.high]
     return told
