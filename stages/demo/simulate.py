@@ -135,8 +135,11 @@ class Floor(Desk):
         names = [job.position.steps[index].name for index in before]
         stage = stage if stage in names else "Sanding"
         to = job.position.index - 1 - names.index(stage)
-        note = job.rng.choice(words.DEFECT_NOTES)
-        return Kind.SENT_BACK, {"to": to, "defect": defect, "note": note}
+        note, place = job.rng.choice(words.DEFECT_PLACES)
+        said = {"to": to, "defect": defect, "note": note, "cause": to}
+        if place:
+            said["spot"] = dict(zip(("side", "x_mm", "y_mm"), place, strict=True))
+        return Kind.SENT_BACK, said
 
 
 def worker_delay(rng: random.Random) -> timedelta:

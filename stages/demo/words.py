@@ -99,9 +99,17 @@ DEFECTS = [
     ("fisheyes", "Sanding", 8),
     ("dry weave", "Glassing", 12),
     ("air bubble", "Glassing", 8),
-    ("fin misalignment", "Fin boxes", 8),
+    ("fin out of line", "Fin boxes", 8),
     ("plug proud of the deck", "Plug", 14),
 ]
-DEFECT_NOTES = ["left rail", "right rail, near the tail", "deck, under the chest", "nose", ""]
+# What is noted beside it, and where it is put on the drawing: (side, mm right of the stringer, mm
+# from the nose).
+DEFECT_PLACES = [
+    ("left rail", ("deck", -215, 900)),
+    ("right rail, near the tail", ("bottom", 165, 1430)),
+    ("under the chest", ("deck", 40, 800)),
+    ("nose", ("deck", 0, 160)),
+    ("", None),
+]
 LATE_REASONS = ["the blank came late", "the glasser was ill", "sent back at QC"]
 EARLY_REASON = "hard already, a fingernail leaves no mark"
