@@ -26,6 +26,7 @@ _USUAL = (
     "colour does not match",
     "fin out of line",
     "wrong-hand fin box",
+    "plug proud of the deck",
     "built to the wrong numbers",
     "bumped blank",
     "other: see the note",
