@@ -160,7 +160,7 @@ def _work(line: PaperLine) -> list[Flowable]:
 
 def _signatures() -> Table:
     """Who drove them, who took them in: on each way."""
-    cells = ["Handed over", "Taken in", "Collected", "Back"]
+    cells = ["Out: driver", "Out: shop", "Back: driver", "Back: counted by"]
     each = ROOM / 4
     table = Table(
         [[paragraph(text, SMALL) for text in cells]], colWidths=[each] * 4, rowHeights=[14 * mm]
