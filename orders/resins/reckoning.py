@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from orders.glassing.cautions import cautions
 from orders.glassing.cloth import CutRules, Piece, pieces_of
@@ -81,6 +81,7 @@ class BenchRow:
 
     celsius: float
     dose: Dose | None
+    percent: float | None = None
     minutes: Minutes | None = None
     stop: str = ""
 
@@ -88,32 +89,30 @@ class BenchRow:
 def bench_rows(system: ResinSystem, tests: Sequence[CupTest],
                temperatures: Sequence[float]) -> list[BenchRow]:
     """The whole table of a resin, for a bench that cannot ask again."""
-    doses, stops = {}, {}
-    for celsius in temperatures:
-        try:
-            doses[celsius] = _dose_of_a_gram(system, celsius)
-        except NoDose as error:
-            stops[celsius] = str(error)
-    minutes = dict(zip(doses, _minutes_at(system, tests, list(doses)), strict=True))
-    return [BenchRow(celsius, doses.get(celsius), minutes.get(celsius), stops.get(celsius, ""))
-            for celsius in temperatures]
+    rows = [_bench_row(system, celsius) for celsius in temperatures]
+    dosed = [row for row in rows if row.dose]
+    minutes = dict(zip(dosed, _minutes_at(system, tests, dosed), strict=True))
+    return [replace(row, minutes=minutes.get(row)) for row in rows]
 
 
-def _dose_of_a_gram(system: ResinSystem, celsius: float) -> Dose:
+def _bench_row(system: ResinSystem, celsius: float) -> BenchRow:
+    try:
+        if system.is_polyester:
+            resin = polyester_of(system)
+            return BenchRow(celsius, resin.dose(1.0, celsius), resin.percent_at(celsius))
+        epoxy = epoxy_of(system)
+        return BenchRow(celsius, epoxy.mix(1 + epoxy.weight_ratio, celsius))
+    except NoDose as error:
+        return BenchRow(celsius, None, stop=str(error))
+
+
+def _minutes_at(system: ResinSystem, tests, rows: list[BenchRow]) -> list[Minutes | None]:
     if system.is_polyester:
-        return polyester_of(system).dose(1.0, celsius)
-    epoxy = epoxy_of(system)
-    return epoxy.mix(1 + epoxy.weight_ratio, celsius)
-
-
-def _minutes_at(system: ResinSystem, tests, temperatures: list[float]) -> list[Minutes | None]:
-    if system.is_polyester:
-        resin = polyester_of(system)
-        return polyester_minutes_at(tests, [(resin.percent_at(c), c) for c in temperatures])
+        return polyester_minutes_at(tests, [(row.percent, row.celsius) for row in rows])
     told = []
-    for celsius in temperatures:
+    for row in rows:
         try:
-            told.append(_minutes(system, tests, celsius, None))
+            told.append(_minutes(system, tests, row.celsius, None))
         except NoTime:
             told.append(None)
     return told
@@ -126,12 +125,7 @@ def sheet_of(spec: BoardNumbers, *, shop: GlassShop, system: ResinSystem,
     the density of the blank set aside for it, when that is known."""
     body = body_of(shape_of(spec))
     sides = _sides(spec, body, shop)
-    gloss = spec.finish == Finish.GLOSS
-    coats = tuple(
-        coat for side, skin in zip(sides, body.skin_mm2, strict=True) if not side.problem
-        for coat in coats_of(side.pieces, side.name, skin, ratio=float(shop.resin_ratio),
-                             filler_share=float(shop.filler_percent) / 100,
-                             gloss_gsm=shop.gloss_gsm if gloss else None))
+    coats = _coats(spec, body, sides, shop)
     mixes, stop, minutes, no_time = (), "", None, ""
     try:
         mixes = tuple(_mix(coat, system, celsius, percent) for coat in coats)
@@ -148,32 +142,19 @@ def sheet_of(spec: BoardNumbers, *, shop: GlassShop, system: ResinSystem,
                  cautions(system.kind))
 
 
-@dataclass(frozen=True)
-class AtTemperature:
-    """What the coats of a sheet take with the resin this warm; `stop` is why nothing is mixed."""
-
-    celsius: int
-    mixes: tuple[Mix, ...]
-    stop: str
-    minutes: Minutes | None
-    no_time: str
+def coats_for(spec: BoardNumbers, *, shop: GlassShop) -> tuple[Coat, ...]:
+    """What the coats of a board take, whichever resin is used."""
+    body = body_of(shape_of(spec))
+    return _coats(spec, body, _sides(spec, body, shop), shop)
 
 
-def at_temperatures(coats: Sequence[Coat], *, system: ResinSystem, tests: Sequence[CupTest],
-                    degrees: Sequence[int]) -> list[AtTemperature]:
-    """The same coats at each temperature, for a bench that has no signal to ask again."""
-    rows = []
-    for celsius in degrees:
-        mixes, stop, minutes, no_time = (), "", None, ""
-        try:
-            mixes = tuple(_mix(coat, system, celsius, None) for coat in coats)
-            minutes = _minutes(system, tests, celsius, None)
-        except NoDose as error:
-            stop = str(error)
-        except NoTime as error:
-            no_time = str(error)
-        rows.append(AtTemperature(celsius, mixes, stop, minutes, no_time))
-    return rows
+def _coats(spec, body, sides, shop: GlassShop) -> tuple[Coat, ...]:
+    gloss = spec.finish == Finish.GLOSS
+    return tuple(
+        coat for side, skin in zip(sides, body.skin_mm2, strict=True) if not side.problem
+        for coat in coats_of(side.pieces, side.name, skin, ratio=float(shop.resin_ratio),
+                             filler_share=float(shop.filler_percent) / 100,
+                             gloss_gsm=shop.gloss_gsm if gloss else None))
 
 
 def mass_of(spec: BoardNumbers, *, shop: GlassShop, foam_kg_m3: float | None = None) -> Mass | None:

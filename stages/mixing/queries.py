@@ -1,16 +1,25 @@
-"""Mixes in the log: of one board, and the boards that got resin of one batch."""
+"""Mixes in the log: of one board, and the boards that got resin of one batch; and which boards
+a pot may be shared with."""
 
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Q
+from django.core.cache import cache
+from django.db.models import OuterRef, Q, Subquery
 
 from orders.orderbook.models import Board
-from stages.log.fold import Kind
+from orders.resins.models import GlassShop
+from orders.resins.reckoning import coats_for
+from orders.shape.outline import OutlineError
+from orders.tickets.models import Ticket
+from stages.log.fold import Kind, State
 from stages.log.models import Entry
+from stages.log.models import Position as Place
 
 MOST = 500
+MOST_OTHERS = 6
+_KEPT_FOR = 24 * 3600
 
 
 @dataclass(frozen=True)
@@ -26,15 +35,15 @@ class Mix:
 
 
 def mixes_of(board: Board) -> list[Mix]:
-    """The first mixed first; three queries."""
-    entries = list(_standing(Entry.objects.filter(board=board, kind=Kind.MIXED)).order_by("seq"))
-    pots = {entry.payload["pot"] for entry in entries}
+    """The first mixed first; constant queries."""
+    own = list(_standing(Entry.objects.filter(board=board, kind=Kind.MIXED)).order_by("seq"))
+    pots = {entry.payload["pot"] for entry in own}
     shared = defaultdict(set)
     if pots:
         others = Entry.objects.filter(kind=Kind.MIXED, payload__pot__in=pots).exclude(board=board)
-        for pot, number in others.values_list("payload__pot", "board__number"):
+        for pot, number in _standing(others).values_list("payload__pot", "board__number"):
             shared[pot].add(number)
-    return [_mix(entry, shared[entry.payload["pot"]]) for entry in entries]
+    return [_mix(entry, shared[entry.payload["pot"]]) for entry in own]
 
 
 def of_batch(batch: str) -> list[Mix]:
@@ -43,6 +52,13 @@ def of_batch(batch: str) -> list[Mix]:
         Q(payload__resin_batch__iexact=batch) | Q(payload__hardener_batch__iexact=batch)
     )
     return [_mix(entry) for entry in _standing(found).order_by("-recorded_at")[:MOST]]
+
+
+def last_batches(many: int = 12) -> list[str]:
+    """The batch numbers mixed lately, the newest first."""
+    lately = Entry.objects.filter(kind=Kind.MIXED).order_by("-recorded_at")
+    told = lately.values_list("payload__resin_batch", "payload__hardener_batch")[:MOST]
+    return list(dict.fromkeys(batch for pair in told for batch in pair if batch))[:many]
 
 
 def _standing(entries):
@@ -61,3 +77,61 @@ def _mix(entry: Entry, shared=()) -> Mix:
         told=entry.payload,
         shared=tuple(sorted(shared)),
     )
+
+
+@dataclass(frozen=True)
+class Other:
+    """A board that waits or is in hand at the same stage, with the same resin. `grams` of mixed
+    resin by the coat's label."""
+
+    number: int
+    code: str
+    step: int
+    in_hand: bool
+    grams: dict[str, float]
+
+
+def others_at(stage: int, resin: str, *, but: int, names, shop: GlassShop, user, now):
+    """In this person's hands first, then those that wait, the first promised first: two queries."""
+    live = Ticket.objects.filter(board=OuterRef("board"), voided_at=None).values("code")[:1]
+    here = Q(state=State.IN_HAND, holder=user) | (
+        Q(state__in=[State.WAITING, State.RESTING]) & ~Q(rests_until__gt=now)
+    )
+    places = (
+        Place.objects.filter(here, on_floor=True, stage=stage, board__spec__resin=resin)
+        .exclude(board=but)
+        .select_related("board__spec")
+        .annotate(code=Subquery(live))
+        .exclude(code=None)
+        .order_by("board__promised_on", "board__number")
+    )
+    found = sorted(places[: 4 * MOST_OTHERS], key=lambda place: place.state != State.IN_HAND)
+    return [_other(place, names, shop) for place in found[:MOST_OTHERS]]
+
+
+def _other(place: Place, names, shop: GlassShop) -> Other:
+    grams = {
+        f"{name}, {side}": amount
+        for name, side, amount in _amounts(place.board.spec, shop)
+        if name in names
+    }
+    return Other(
+        place.board.number,
+        place.code,
+        place.folded["index"],
+        place.state == State.IN_HAND,
+        grams,
+    )
+
+
+def _amounts(spec, shop: GlassShop) -> list[tuple[str, str, float]]:
+    """A revision never changes, nor what its coats take while the shop's rules stand."""
+    stamp = shop.changed_at.timestamp() if shop.changed_at else 0
+    return cache.get_or_set(f"coats:{spec.pk}:{stamp}", lambda: _reckon(spec, shop), _KEPT_FOR)
+
+
+def _reckon(spec, shop: GlassShop) -> list[tuple[str, str, float]]:
+    try:
+        return [(one.name, one.side, one.amount.usual_g) for one in coats_for(spec, shop=shop)]
+    except OutlineError:
+        return []

@@ -4,14 +4,17 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from orders.accounts.access import COUNTER, allow
-from stages.mixing.queries import MOST, of_batch
+from stages.mixing.queries import MOST, last_batches, of_batch
 
 
 @allow(COUNTER)
 @require_GET
 def batch(request):
     asked = request.GET.get("number", "").strip()[:60]
-    mixes = of_batch(asked) if asked else []
-    return render(
-        request, "stages/mixing/batch.html", {"asked": asked, "mixes": mixes, "most": MOST}
-    )
+    context = {
+        "asked": asked,
+        "mixes": of_batch(asked) if asked else [],
+        "most": MOST,
+        "lately": last_batches(),
+    }
+    return render(request, "stages/mixing/batch.html", context)

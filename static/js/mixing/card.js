@@ -1,0 +1,188 @@
+// The glassing card: doses looked up as temperature, coat and boards change, and the start of a pot.
+import { deviceHere, person } from "../scan/who.js";
+import { dose, half, hardenerFor, isDose } from "./bench.js";
+import { take } from "./entries.js";
+import { remember, remembered, start } from "./pots.js";
+
+const seen = new WeakSet();
+const number = (text) => Number.parseFloat(String(text).replace(",", "."));
+const place = async () => (await deviceHere()).bay ?? "own";
+const benchOf = (card) => JSON.parse(card.querySelector("script[type='application/json']").textContent);
+
+// A value the card put in is not something typed: the page may still be taken anew.
+function put(input, value) {
+  input.value = input.defaultValue = value;
+}
+
+function partsOf(form) {
+  const get = (selector) => form.querySelector(selector);
+  return {
+    celsius: get("[data-celsius]"),
+    ...{ resin: get("[data-resin]"), hardener: get("[data-hardener]"), ml: get("[data-ml]") },
+    ...{ said: get("[data-said]"), note: get("[data-note]"), pots: get("[data-pots]") },
+    ...{ time: get("[data-time]"), go: get("[data-go]"), typed: get("[data-typed]") },
+    coat: () => get("[name=coat]:checked")?.value ?? "",
+    shared: () => [...form.querySelectorAll("[data-share]:checked")],
+  };
+}
+
+/** The boards of the pot with their grams of mix, this one first. */
+function boardsOf(card, bench, parts) {
+  const coat = parts.coat();
+  const { number: own, code, step } = card.dataset;
+  return [
+    { number: Number(own), code, step: Number(step), take: true, grams: bench.coats[coat] },
+    ...parts.shared().map(({ dataset }) => ({
+      ...{ number: Number(dataset.number), code: dataset.share, step: Number(dataset.step) },
+      ...{ take: "take" in dataset, grams: bench.others[dataset.share]?.[coat] ?? null },
+    })),
+  ];
+}
+
+const spoken = ([low, about, high], basis) =>
+  `Works about ${about.toFixed(0)} min, ${low.toFixed(0)} to ${high.toFixed(0)}, by ${basis}. ` +
+  `The time counts to ${low.toFixed(0)}, the earliest.`;
+
+function reckon(card, form, bench, { keep_grams = false } = {}) {
+  const parts = partsOf(form);
+  const boards = boardsOf(card, bench, parts);
+  const found = dose(bench, number(parts.celsius.value), boards.map((one) => one.grams ?? null));
+  parts.note.hidden = !(found.stop || found.note);
+  parts.note.textContent = found.stop || found.note || "";
+  parts.said.textContent = found.said ?? "no dose";
+  if (!keep_grams) {
+    put(parts.resin, found.resin_g ?? "");
+    put(parts.hardener, found.hardener_g ?? "");
+    const many = found.pots > 1 ? `${found.pots} pots, one after the other; in each:` : "";
+    parts.pots.textContent = many;
+  }
+  tellMl(parts, found);
+  parts.time.textContent = found.minutes
+    ? spoken(found.minutes, bench.basis)
+    : "How long it works is not known here: the time counts up. Time a small cup first.";
+  return { parts, boards, found };
+}
+
+function tellMl(parts, { row }) {
+  const grams = number(parts.resin.value);
+  parts.ml.textContent = row && grams > 0 ? `or ${hardenerFor(row, grams).ml} ml` : "";
+}
+
+async function wakeUp(card) {
+  seen.add(card);
+  const [form, bench] = [card.querySelector("form"), benchOf(card)];
+  const [kept, bay] = [await remembered(), await place()];
+  const parts = partsOf(form);
+  parts.go.textContent = "The hardener is in";
+  for (const box of form.querySelectorAll("[data-sharing]")) box.hidden = false;
+  const warm = kept.warm?.[bay];
+  if (warm) {
+    put(parts.celsius, warm.celsius);
+    const at = new Date(warm.at);
+    const words = { weekday: "short", hour: "2-digit", minute: "2-digit" };
+    parts.typed.textContent = `As typed here ${at.toLocaleString("en-GB", words)}. Look again.`;
+  }
+  const drums = kept.drums?.[form.elements.resin.value] ?? {};
+  for (const name of ["resin_batch", "hardener_batch"]) put(form.elements[name], drums[name] ?? "");
+  const last = kept.coats?.[card.dataset.code];
+  const radios = [...form.querySelectorAll("[name=coat]")];
+  const after = radios[radios.findIndex((one) => one.value === last?.coat) + 1];
+  const next = last?.again > 0 ? radios.find((one) => one.value === last.coat) : after;
+  if (last && next) next.checked = next.defaultChecked = true;
+  reckon(card, form, bench);
+}
+
+const cardOf = (event) => event.target.closest?.("[data-mix]");
+
+document.addEventListener("input", (event) => {
+  const card = cardOf(event);
+  if (!card) return;
+  const [form, bench] = [event.target.form, benchOf(card)];
+  if (event.target.matches("[data-hardener], [name$=_batch]")) return;
+  const { parts, found } = reckon(card, form, bench, { keep_grams: event.target.matches("[data-resin]") });
+  if (event.target.matches("[data-resin]") && found.row && number(parts.resin.value) > 0) {
+    put(parts.hardener, hardenerFor(found.row, number(parts.resin.value)).hardener_g);
+  }
+  if (event.target.matches("[data-celsius]") && !found.stop) keepWarm(number(parts.celsius.value));
+});
+
+// What is typed on the card is kept by the card itself.
+document.addEventListener("change", (event) => {
+  const card = cardOf(event);
+  if (!card) return;
+  for (const one of card.querySelectorAll("input:not([type=hidden])")) {
+    if (one.matches("[type=radio], [type=checkbox]")) one.defaultChecked = one.checked;
+    else one.defaultValue = one.value;
+  }
+});
+
+const keepWarm = async (celsius) => {
+  const bay = await place();
+  await remember(({ warm }) => ({ warm: { ...warm, [bay]: { celsius, at: Date.now() } } }));
+};
+
+async function begin(card, form) {
+  const { parts, boards, found } = reckon(card, form, benchOf(card), { keep_grams: true });
+  const here = document.querySelector("[data-bay]").dataset;
+  const made_for = here.who && { id: Number(here.who), name: here.whoName, role: here.role };
+  const who = await person(made_for || null, 120);
+  if (!who) return;
+  const began = Date.now();
+  const { resin, resin_batch, hardener_batch } = Object.fromEntries(new FormData(form));
+  const [resin_g, hardener_g] = [number(parts.resin.value), number(parts.hardener.value)];
+  const right = found.row && isDose(found.row, resin_g, hardener_g);
+  const all = boards.reduce((sum, one) => sum + (one.grams ?? NaN), 0);
+  const share = ({ grams }) =>
+    boards.length === 1 ? resin_g + hardener_g : ((resin_g + hardener_g) * grams) / all;
+  const pot = await start({
+    ...{ began, who, coat: parts.coat() },
+    ends: right && found.minutes ? began + Math.round(found.minutes[0] * 60) * 1000 : null,
+    about: right && found.minutes ? found.minutes : null,
+    odd: Boolean(found.row) && !right,
+    boards: boards.map((one) => ({ ...one, share_g: gramsOf(share(one)) })),
+    told: {
+      ...{ coat: parts.coat(), resin, resin_batch, hardener_batch },
+      ...{ resin_g: gramsOf(resin_g), hardener_g: gramsOf(hardener_g, 1) },
+      percent: right ? found.percent : null,
+      temperature_c: Number.isFinite(number(parts.celsius.value)) ? half(number(parts.celsius.value)) : null,
+    },
+  });
+  document.dispatchEvent(new CustomEvent("pots:started", { detail: pot }));
+  await remember(({ drums, coats }) => ({
+    drums: { ...drums, [resin]: { resin_batch, hardener_batch } },
+    coats: { ...coats, [card.dataset.code]: lastCoat(coats?.[card.dataset.code], pot.coat, found.pots) },
+  }));
+  const told = await take(boards, who);
+  document.dispatchEvent(new CustomEvent("bay:logged"));
+  if (told.length) document.dispatchEvent(new CustomEvent("pots:told", { detail: told }));
+}
+
+// A coat of three pots is offered three times before the next coat is.
+const lastCoat = (last, coat, many = 1) => ({
+  coat,
+  again: last?.coat === coat && last.again > 0 ? last.again - 1 : many - 1,
+});
+
+const gramsOf = (grams, places = 0) => (Number.isFinite(grams) ? Number(grams.toFixed(places)) : null);
+
+// Before the page's own listener, which would log the form at once.
+addEventListener(
+  "submit",
+  (event) => {
+    if (!event.target.matches("form[data-pot]") || !seen.has(cardOf(event))) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    const go = event.target.querySelector("[data-go]");
+    if (go.disabled) return;
+    go.disabled = true; // a double tap is one pot
+    begin(cardOf(event), event.target).finally(() => setTimeout(() => (go.disabled = false), 1500));
+  },
+  true,
+);
+
+function look() {
+  for (const card of document.querySelectorAll("[data-mix]")) if (!seen.has(card)) wakeUp(card);
+}
+
+new MutationObserver(look).observe(document.body, { childList: true, subtree: true });
+look();
