@@ -106,8 +106,10 @@ class Visit(models.Model):
     touch_s = models.PositiveIntegerField(help_text="seconds in hands")
     held_s = models.PositiveIntegerField(help_text="seconds held")
     outcome = models.CharField(max_length=10)
-    helped = models.JSONField("seconds of helping hands, by person", default=dict)
-    paid_again = models.BooleanField(null=True, help_text="the manager's word on a repeated step")
+    helped = models.JSONField("seconds of helping hands, by person", default=dict, blank=True)
+    paid_again = models.BooleanField(
+        null=True, blank=True, help_text="the manager's word on a repeated step"
+    )
 
     objects = VisitQuerySet.as_manager()
 
