@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 from functools import cached_property
 
+from orders.factory.models import Factory
 from orders.resins.models import GlassShop
 from orders.resins.queries import density_for
 from orders.resins.reckoning import mass_of
 from orders.shape.fin_words import say, usual_of
 from orders.shape.fins import PLUG, places, plug_place
 from orders.shape.outline import OutlineError
-from orders.shape.units import NM_PER_MM
 from orders.specs.choices import BoxKind, FinSetup, LeashPlug, Stringer
 from orders.specs.drawing import shape_of
 from orders.specs.fields import LengthField
@@ -132,7 +132,7 @@ class Asked:
     @cached_property
     def pairs(self) -> list[Pair]:
         """Fins left and right: even, and where they were marked for this board."""
-        unit = "mm" if _FIN_FIELD.text(NM_PER_MM).endswith("mm") else "in"
+        unit = Factory.current().length_unit
         return [
             Pair(
                 f"{place.key}-{name[:-3]}",

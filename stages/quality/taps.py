@@ -130,7 +130,8 @@ class _Reading:
             sides = [self.measured.get(side.name) for side in (pair.left, pair.right)]
             if None not in sides:
                 pairs[pair.name] = sides
-                if uneven(*sides, pair.even):
+                decided = {pair.left.name, pair.right.name} & set(self.outside)
+                if not decided and uneven(*sides, pair.even):
                     self.outside[pair.name] = uneven_words(*sides, pair.even)
             elif sides != [None, None]:
                 self.open[pair.name] = ONE_SIDE

@@ -94,11 +94,10 @@ class _Telling:
         return Told(pair.label, left.ordered, words, "", left.outside or right.outside)
 
     def pair(self, pair) -> Told | None:
-        """Left against right, where they differ by more than they may."""
-        sides = self.sheet.get("symmetry", {}).get(pair.name)
-        even = self.sheet.get("limits", {}).get("even", [0, 0])[1]
-        if sides is None or abs(sides[0] - sides[1]) <= even:
+        """Left against right, where that had to be decided."""
+        if pair.name not in self.sheet.get("decisions", {}):
             return None
+        sides = self.sheet["symmetry"][pair.name]
         off = f"{length(abs(sides[0] - sides[1]))} more on the "
         off += "left" if sides[0] > sides[1] else "right"
         label = f"{pair.label}, left and right"

@@ -129,6 +129,20 @@ def test_outside_shows_at_once_and_a_pass_waits_for_the_decision(qc, board):
     assert sheet_of(board)["measured"]["width_nm"] == 500_000_000
 
 
+def test_fins_are_held_left_against_right_as_they_are_typed(qc):
+    page = qc().page
+    page.get_by_text("Fins, left and right").click()
+    pair = page.locator("[data-qc-pair=front-up]")
+    page.locator("[name=qc-front-up-left]").fill("11")
+    page.locator("[name=qc-front-up-right]").fill("11 1/16")
+    expect(pair.locator("[data-qc-said]").last).to_be_hidden()
+    page.locator("[name=qc-front-up-right]").fill("11 1/8")
+    expect(pair.locator("[data-qc-said]").last).to_have_text(
+        "1/8\" more on the right; 1/16\" is allowed."
+    )
+    expect(page.locator("[name=qc-how-front-up]")).to_have_count(3)
+
+
 def test_grading_one_number_a_second_grades_the_board(qc, board):
     page = qc().page
     big_ticks(page)

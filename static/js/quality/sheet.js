@@ -76,12 +76,14 @@ function like(root, line) {
 }
 
 function verdictOfPair(root, pair) {
-  const [left, right] = [...pair.querySelectorAll("[data-qc-line]")].map(measured);
+  const sides = [...pair.querySelectorAll("[data-qc-line]")];
+  const [left, right] = sides.map(measured);
   if (left.empty !== right.empty) return { missing: "Measure the other side too, or neither." };
   if (left.value === undefined || right.value === undefined) return {};
   const even = Number(pair.dataset.even);
   const off = Math.abs(left.value - right.value);
-  if (off <= even) return {};
+  // A side that is outside its own limits is decided there.
+  if (off <= even || sides.some((side) => verdict(root, side).outside)) return {};
   const side = left.value > right.value ? "left" : "right";
   return { outside: true, why: `${say(root, off)} more on the ${side}; ${say(root, even)} is allowed.` };
 }

@@ -118,6 +118,13 @@ def test_fins_are_held_left_against_right(at_qc):
     uneven = {"front-up-left": "11", "front-up-right": "11 1/8"}
     text = qc.pass_(**uneven).content.decode()
     assert "1/8&quot; more on the right; 1/16&quot; is allowed." in text
+    decided = qc.pass_(**uneven, **{"how-front-up": "second"})
+    assert decided.status_code == 303
+    assert qc.kept["decisions"] == {"front-up": {"how": "second"}}
+
+
+def test_fins_that_are_even_pass_and_one_side_alone_says_too_little(at_qc):
+    qc = at_qc()
     assert "Measure the other side too" in qc.pass_(**{"front-in-left": "1 1/4"}).content.decode()
     qc.pass_(**{"front-up-left": "11", "front-up-right": "11 1/16"})
     assert qc.kept["symmetry"] == {
@@ -129,6 +136,8 @@ def test_a_fin_marked_for_this_board_stands_where_it_was_marked(at_qc):
     qc = at_qc(fin_marks=MARKS)
     text = qc.pass_(**{"front-up-left": "11 1/4", "front-up-right": "11 1/4"}).content.decode()
     assert text.count("1/4&quot; over; 1/8&quot; is allowed. Choose what happens.") == 2
+    text = qc.pass_(**{"front-up-left": "11 1/4", "front-up-right": "11"}).content.decode()
+    assert text.count("Choose what happens.") == 1  # not once more for being uneven
     qc.pass_()
     assert qc.kept["measured"]["front-in-left"] == MARKS["front"]["in_nm"]
 
@@ -183,6 +192,7 @@ def test_the_page_asks_for_each_ordered_number_and_names_its_tolerance(at_qc):
     assert 'name="qc-tail_rocker_nm"' not in text
     assert "qc-check-plug" not in text
     assert "6&#x27;2&quot;, ± 1/4&quot;" in text
+    assert "usually 1 3/16&quot;" in text
 
 
 def test_in_a_factory_of_millimetres_a_bare_number_is_one_and_a_step_is_one(at_qc):
