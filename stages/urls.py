@@ -14,6 +14,7 @@ urlpatterns = [
     path("", include("stages.routes.urls")),
     path("", include("stages.crew.urls")),
     path("", include("stages.day.urls")),
+    path("", include("stages.overrides.urls")),
     path("", include("stages.devices.urls")),
     path("", include("stages.turnaround.urls")),
     path("", include("stages.forecast.urls")),

@@ -23,8 +23,9 @@ _SENT_LATER = 300
 def notes_on(entry: Entry) -> list[str]:
     """What was passed with a reason, and how the entry reached the log."""
     payload = entry.payload
+    let_by = payload.get("passed_by_name")
     notes = [
-        f"{PASSED.get(code, code.capitalize())}: “{reason}”"
+        f"{PASSED.get(code, code.capitalize())}: “{reason}”{f', let by {let_by}' if let_by else ''}"
         for code, reason in payload.get("overrides", {}).items()
     ]
     if "settled" in payload:

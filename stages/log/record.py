@@ -63,6 +63,8 @@ def record(
     _check_overrides(overrides, passed_by or by)
     if overrides:
         payload["overrides"] = overrides
+        if passed_by and passed_by != by:
+            payload["passed_by_name"] = passed_by.name
     entry = Entry(
         ref=ref or uuid.uuid4(),
         board_id=board.pk,
