@@ -144,12 +144,12 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='visit',
             name='helped',
-            field=models.JSONField(default=dict, verbose_name='seconds of helping hands, by person'),
+            field=models.JSONField(blank=True, default=dict, verbose_name='seconds of helping hands, by person'),
         ),
         migrations.AddField(
             model_name='visit',
             name='paid_again',
-            field=models.BooleanField(help_text="the manager's word on a repeated step", null=True),
+            field=models.BooleanField(blank=True, help_text="the manager's word on a repeated step", null=True),
         ),
         migrations.AlterField(
             model_name='entry',
