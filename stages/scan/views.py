@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from orders.accounts.access import BAYS, allow
@@ -58,6 +59,7 @@ def ticket_lower(request, code):
 
 
 @allow(BAYS)
+@gzip_page
 @never_cache
 @require_GET
 def ticket(request, code):

@@ -217,6 +217,20 @@ def test_over_plain_http_a_tap_is_kept_too(device, board):
     assert kinds(board) == [Kind.TAKEN, Kind.FINISHED]
 
 
+def test_a_browser_that_keeps_nothing_says_so_and_sends_all_the_same(phone, board):
+    page = phone.page
+    page.add_init_script(
+        """IDBFactory.prototype.open = () => {
+             throw new DOMException("Connection to Indexed Database server lost", "UnknownError");
+           };"""
+    )
+    page.goto(ticket_of(board))
+    expect(page.get_by_text("This browser keeps nothing at present")).to_be_visible()
+    tap(page, TAKE)
+    all_sent(page)
+    assert kinds(board) == [Kind.TAKEN]
+
+
 def test_a_shared_tablet_without_signal_asks_who_it_is_and_marks_it(device, board):
     shared = device(TABLET, has_touch=True).sign_in("mara")
     page, ticket = shared.page, ticket_of(board)

@@ -100,7 +100,7 @@ async function log(form, submitter) {
   const [who, news] = await Promise.all([whoIsIt(), boards.newsHere()]);
   if (!who) return render();
   const intent = await intentOf(form, submitter, who);
-  const before = boards.positionOf(kept?.board, news);
+  const before = boards.positionFrom(kept?.board, news);
   const stop = await stopFor(intent, before, who);
   if (stop) return refuse(stop);
   await outbox.keep(intent);
@@ -156,7 +156,7 @@ async function render() {
   await showLists(who);
   if (!isTicket()) return;
   const news = await boards.newsHere();
-  const position = boards.positionOf(kept?.board, news);
+  const position = boards.positionFrom(kept?.board, news);
   if (said) await showSaid(who, position);
   if (!kept) {
     if (said) slot("offer")?.replaceChildren();

@@ -53,7 +53,10 @@ export function sinceThen(board, news) {
 }
 
 /** Where the board is, by what this device knows. */
-export function positionOf(board, news) {
+export const positionOf = async (board) => positionFrom(board, await newsHere());
+
+/** The same, where `news` is at hand already. */
+export function positionFrom(board, news) {
   if (!board?.position) return null;
   let position = fromJson(board.position);
   const { last } = news;
@@ -76,7 +79,7 @@ export function positionOf(board, news) {
 export async function allHere() {
   const [boards, news] = await Promise.all([boardsHere(), newsHere()]);
   return boards
-    .map((board) => ({ board, position: positionOf(board, news) }))
+    .map((board) => ({ board, position: positionFrom(board, news) }))
     .filter(({ position }) => position);
 }
 

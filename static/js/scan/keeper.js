@@ -33,7 +33,7 @@ export async function keepPage(path) {
 
 /** The page as it was kept last. Null where it never was. */
 export async function keptPage(path) {
-  const answer = await (await pages())?.match(path).catch(() => null);
+  const answer = await (await pages())?.match(path, { ignoreVary: true }).catch(() => null);
   return answer ? read(await answer.text()) : null;
 }
 

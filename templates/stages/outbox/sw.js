@@ -3,6 +3,7 @@ const { version, shell, large, static: STATIC } = {{ told|safe }};
 const SHELL = `shell-${version}`;
 const UNKEPT = "/scan/unkept/";
 const PATIENCE_MS = 2500;
+const ANY = { ignoreVary: true };
 const BAY = /^\/(?:scan\/|T\/[^/]+)$/;
 
 self.addEventListener("install", (event) => {
@@ -48,7 +49,7 @@ self.addEventListener("fetch", (event) => {
 
 async function fromShell(request) {
   const cache = await caches.open(SHELL);
-  const kept = await cache.match(request);
+  const kept = await cache.match(request, ANY);
   if (kept) return kept;
   const answer = await fetch(request);
   if (answer.ok) await cache.put(request, answer.clone());
@@ -59,7 +60,7 @@ async function fromShell(request) {
 async function bayPage(request, pathname) {
   const asked = fetch(request);
   const kept = await keptPage(pathname);
-  if (!kept) return asked.catch(() => caches.match(UNKEPT));
+  if (!kept) return asked.catch(() => caches.match(UNKEPT, ANY));
   const patience = new Promise((resolve) => setTimeout(resolve, PATIENCE_MS, kept));
   return Promise.race([asked.catch(() => kept), patience]);
 }
@@ -67,7 +68,7 @@ async function bayPage(request, pathname) {
 async function keptPage(pathname) {
   for (const name of ["kept-own", "kept-shared"]) {
     const cache = (await caches.has(name)) && (await caches.open(name));
-    const kept = cache && (await cache.match(pathname));
+    const kept = cache && (await cache.match(pathname, ANY));
     if (kept) return kept;
   }
 }
