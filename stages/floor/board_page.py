@@ -20,6 +20,7 @@ from stages.floor.words import history, where_now
 from stages.log.fold import CLOSED, State
 from stages.log.fold import Position as Folded
 from stages.log.models import Entry
+from stages.outside.queries import away_of
 from stages.photos.part import part_of_board
 from stages.scan.oddities import odd_about
 
@@ -62,6 +63,7 @@ def page_of(board: Board, *, now: datetime, today: date) -> dict:
         "state": state,
         "closed": closed,
         "where": _where(board, folded, now),
+        "away": away_of(folded, today=today),
         "late": late_words(late) if late > 0 else "",
         "drawing": _drawing(spec),
         "numbers": _numbers(spec),

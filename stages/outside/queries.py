@@ -146,3 +146,13 @@ def manifest_by_code(code: str) -> Manifest | None:
 
 def is_manifest(code: str) -> bool:
     return Manifest.objects.filter(code=code).exists()
+
+
+def away_of(folded: Folded | None, *, today: date) -> dict | None:
+    """Of a board that is away: its manifest, and how many days past the day due back it is."""
+    if folded is None or folded.state is not State.AWAY:
+        return None
+    number = folded.away.get("manifest")
+    codes = Manifest.objects.filter(number=number).values_list("code", flat=True)
+    over = (today - date.fromisoformat(folded.away["due"])).days
+    return {"manifest": number, "code": codes.first(), "over": max(0, over)}

@@ -6,11 +6,13 @@ from orders.orderbook.models import Board
 from stages.log.fold import Position as Folded
 from stages.log.fold import State, Step
 
+_MARKS = {State.IN_HAND: "now", State.AWAY: "away"}
+
 
 def steps_of(folded: Folded, now: datetime) -> list[dict]:
     """Each place in the route once, however often it was done: its name and how far it is.
 
-    `mark` is done, now, resting or next.
+    `mark` is done, now, away, resting, next or later.
     """
     current = folded.step.slot if folded.step else None
     latest = {step.slot: step for step in folded.steps}
@@ -20,7 +22,7 @@ def steps_of(folded: Folded, now: datetime) -> list[dict]:
         if current is None or slot < current:
             mark = "done"
         elif slot == current:
-            mark = "now" if state in (State.IN_HAND, State.AWAY) else "next"
+            mark = _MARKS.get(state, "next")
         else:
             mark = "later"
         name = plain(latest[slot])

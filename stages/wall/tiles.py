@@ -67,7 +67,11 @@ def wall_of(rows: list[dict], *, bay: int, several: bool, words: Words) -> Wall:
     for name, key in order.items():
         groups[name].sort(key=key)
     tiles = [tile for name in _GROUPS for tile in groups[name]]
-    counts = [(_COUNTED.get(name, _HEADS[name].lower()), len(found)) for name, found in groups.items() if found]
+    counts = [
+        (_COUNTED.get(name, _HEADS[name].lower()), len(found))
+        for name, found in groups.items()
+        if found
+    ]
     told = repr([(t.number, t.state, t.head, t.says, t.under, t.label, t.until) for t in tiles])
     return Wall(tiles, counts, hashlib.sha256(told.encode()).hexdigest()[:16])
 

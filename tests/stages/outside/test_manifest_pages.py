@@ -128,6 +128,8 @@ def test_what_is_overdue_says_so_on_the_floor_the_manifest_and_the_ticket(bo, gl
         assert "2 days over" in text_of(bo.get(reverse("manifest", args=[manifest.code])))
         code = Ticket.objects.get(board=waiting[0]).code
         assert "2 days over" in text_of(bo.get(reverse("ticket", args=[code])))
+        board = text_of(bo.get(reverse("board", args=[waiting[0].number])))
+        assert "2 days over" in board and reverse("manifest", args=[manifest.code]) in board
 
 
 def test_the_paper_names_labels_and_no_riders_and_says_what_is_to_be_done(
