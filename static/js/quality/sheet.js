@@ -1,37 +1,7 @@
 // The QC sheet in the bay: numbers typed or stepped, held at once against the limits in the page,
 // and kept on this device until the board has passed. Nothing here needs the network.
+import { dropDone, keep, keptOf, named, put } from "./kept.js";
 import { readLength, readMass, sayLength, writeLength } from "./lengths.js";
-
-const PREFIX = "qc:";
-const DAYS_KEPT = 14;
-const UNDONE_WITHIN = 120_000; // a pass taken back finds its sheet again
-const fieldsIn = (form) =>
-  [...new FormData(form)].filter(([name]) => name.startsWith("qc-") && name !== "qc-spec");
-const named = (form, name) => [...form.querySelectorAll(`[name="${CSS.escape(name)}"]`)];
-
-function stored(key) {
-  try {
-    return JSON.parse(localStorage.getItem(key));
-  } catch {
-    return null;
-  }
-}
-
-function keep(root) {
-  const fields = fieldsIn(root.closest("form"));
-  try {
-    localStorage.setItem(PREFIX + root.dataset.qc, JSON.stringify({ at: Date.now(), fields }));
-  } catch {
-    // No room, or storage is switched off: the sheet itself still works.
-  }
-}
-
-function put(form, [name, value]) {
-  const fields = named(form, name);
-  const ticks = fields.filter((field) => ["radio", "checkbox"].includes(field.type));
-  for (const tick of ticks) if (tick.value === value) tick.checked = true;
-  if (!ticks.length && fields.length) fields[0].value = value;
-}
 
 // --- what a line says ----------------------------------------------------------------------------
 
@@ -225,17 +195,6 @@ window.addEventListener(
 
 // --- from one page to the next -------------------------------------------------------------------
 
-function dropDone() {
-  const oldest = Date.now() - DAYS_KEPT * 86_400_000;
-  const here = document.querySelector("form[data-log]")?.elements;
-  for (const key of Object.keys(localStorage).filter((one) => one.startsWith(PREFIX))) {
-    const [, code, step] = key.split(":");
-    const at = stored(key)?.at ?? 0;
-    const passed = here?.ticket?.value === code && Number(here.step?.value) > Number(step);
-    if ((passed && at < Date.now() - UNDONE_WITHIN) || at < oldest) localStorage.removeItem(key);
-  }
-}
-
 function start(root) {
   root.dataset.qcReady = "yes";
   const form = root.closest("form");
@@ -245,7 +204,7 @@ function start(root) {
     root.dataset.qcTold = "yes";
   } else {
     // Twice: what was decided has its fields only once the numbers are there again.
-    const fields = stored(PREFIX + root.dataset.qc)?.fields ?? [];
+    const fields = keptOf(root);
     for (let round = 0; round < 2; round++) {
       for (const one of fields) put(form, one);
       judge(root);
@@ -263,8 +222,4 @@ function look() {
 
 new MutationObserver(look).observe(document.documentElement, { childList: true, subtree: true });
 look();
-try {
-  dropDone();
-} catch {
-  // Storage is switched off.
-}
+dropDone();
