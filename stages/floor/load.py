@@ -11,17 +11,21 @@ from stages.log.fold import State
 def load_now(rows, stages, *, now: datetime, today: date) -> FloorLoad:
     """The load of every stage from the rows of queries.boards_on_floor and the crew's week.
 
-    A resting or held board is no work for anybody yet. What is in hand counts with the standard
+    A resting or held board is no work for anybody yet, and one that waits to go to another
+    business none for the crew. What is in hand counts with the standard
     minutes that are left of it. On a day nobody works the next working day's crew is counted.
     """
     waiting, in_hand, left = defaultdict(int), defaultdict(int), defaultdict(float)
     minutes = {stage[0]: stage[2] for stage in stages}
+    ours = {stage[0] for stage in stages if not stage[5]}
     for row in rows:
         state, stage, since, until = row[6], row[7], row[9], row[10]
         if state == State.IN_HAND:
             in_hand[stage] += 1
             left[stage] += max(0.0, minutes[stage] - (now - since).total_seconds() / 60)
-        elif state == State.WAITING or (state == State.RESTING and until <= now):
+        elif stage in ours and (
+            state == State.WAITING or (state == State.RESTING and until <= now)
+        ):
             waiting[stage] += 1
     work = [
         Work(name, waiting[pk], waiting[pk] * minutes[pk], in_hand[pk], left[pk])

@@ -100,7 +100,7 @@ class Reader:
 
     def _unreleased(self):
         for board in self.known.unreleased:
-            way = self._way(board.spec, self._proposed(board.spec))
+            way = self._way(board.spec, self._proposed(board.spec, board.comes_shaped))
             if way:
                 yield self._row(board, way, {"unreleased": True})
 
@@ -116,8 +116,10 @@ class Reader:
         rank = (not board.first_in_line, board.promised_on or _LATE, board.number)
         return rank, board.number, board.promised_on, {"steps": way, **standing}
 
-    def _proposed(self, spec: SpecRevision) -> list[dict]:
-        return snapshot(proposed_steps(self.route, spec)) if self.route else []
+    def _proposed(self, spec: SpecRevision, comes_shaped: bool = False) -> list[dict]:
+        if not self.route:
+            return []
+        return snapshot(proposed_steps(self.route, spec, comes_shaped=comes_shaped))
 
     def _now_at(self, position: Position) -> dict:
         start = {"start": position.index}

@@ -6,6 +6,7 @@ from datetime import timedelta
 import pypdfium2 as pdfium
 import pytest
 import time_machine
+from django.core.cache import cache
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
@@ -18,6 +19,7 @@ from stages.log.models import Position
 from stages.outside.models import Manifest
 from stages.outside.paper import manifest_pdf
 from stages.outside.sheets import sheet_of
+from stages.routes.models import Bay
 from tests.stages.outside.conftest import NOON
 
 pytestmark = pytest.mark.django_db
@@ -196,3 +198,13 @@ def test_a_label_stands_on_the_page_in_the_bay_and_on_the_floor(bo, world, glass
     code = Ticket.objects.get(board=waiting[0]).code
     for address in (reverse("ticket", args=[code]), reverse("floor"), reverse("scan")):
         assert "Tern &amp; Daughter" in text_of(bo.get(address)), address
+
+
+def test_what_waits_for_another_business_is_no_work_of_the_crew(bo, world, glass_shop, waiting):
+    world.bo.crew_member.skills.remove(world.stages["Glassing"])
+    heading = text_of(bo.get(reverse("floor"))).split("</h1>")[0]
+    assert "Nobody is down for Glassing" not in heading
+    Bay.objects.filter(pk=glass_shop.pk).update(outside=False)
+    cache.clear()
+    heading = text_of(bo.get(reverse("floor"))).split("</h1>")[0]
+    assert "Nobody is down for Glassing" in heading
