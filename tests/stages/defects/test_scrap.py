@@ -109,10 +109,10 @@ def test_the_ticket_on_screen_and_on_paper_says_whose_remake_it_is(world, client
 def test_the_lost_boards_page_in_the_bay_offers_no_work(world, client):
     lost = world.released()
     world.log(lost, Kind.TAKEN, world.inka, MONDAY)
-    scrapped(world, lost)
+    remake = scrapped(world, lost).board
     client.force_login(world.inka, backend="orders.accounts.backends.PasswordBackend")
     page = client.get(reverse("ticket", args=[code_of(lost)])).content.decode()
-    assert "Scrapped" in page
+    assert "Scrapped" in page and f"made again as board {remake.number}" in page
     assert 'class="main big"' not in page
 
 
