@@ -48,13 +48,6 @@ def came_shaped(board) -> list[Odd]:
     return [Odd("Came shaped", "look the foam over before any resin.")]
 
 
-def came_shaped(board) -> list[Odd]:
-    """Nobody of ours has had its foam in hands before."""
-    if not board.comes_shaped:
-        return []
-    return [Odd("Came shaped", "look the foam over before any resin.")]
-
-
 def sent_back_because(board, step: Step | None) -> Entry | None:
     """The entry that sent the board back, when this step is being done again."""
     if step is None or step.attempt < 2:
