@@ -1,8 +1,11 @@
 """The glassing card on a board's page in the bay: what to cut, what to mix, in which order."""
 
+import hashlib
 import uuid
 from dataclasses import dataclass
 from functools import cached_property
+
+from django.core.cache import cache
 
 from orders.resins.models import GlassShop, ResinSystem
 from orders.resins.queries import cups_of
@@ -10,7 +13,7 @@ from orders.resins.reckoning import BenchRow, Mix, Sheet, bench_rows, sheet_of
 from orders.shape.outline import OutlineError
 from stages.log.fold import Position, State
 from stages.mixing.coats import LAMINATION, ORDER_OF_WORK, SIDES, UNRECKONED, coats_at
-from stages.mixing.queries import Other, others_at
+from stages.mixing.queries import KEPT_FOR, Other, others_at
 
 # What a bay may have, C, to half a degree: the device looks up, it does not reckon.
 DEGREES = [half / 2 for half in range(20, 75)]
@@ -149,7 +152,7 @@ class MixPart:
     def bench(self) -> dict:
         """All that a bench without signal needs to dose at another temperature or for more boards:
         the rows are for one gram of resin."""
-        rows = bench_rows(self.system, self._tests, DEGREES)
+        rows = _table(self.system, self._tests)
         return {
             "rows": {f"{row.celsius:g}": _told(row) for row in rows},
             "safe_g": self.system.pot_safe_g,
@@ -157,6 +160,13 @@ class MixPart:
             "others": {other.code: other.grams for other in self.others},
             "basis": next((row.minutes.basis for row in rows if row.minutes), ""),
         }
+
+
+def _table(system: ResinSystem, tests) -> list[BenchRow]:
+    """The same for every board until the resin or its cup tests change."""
+    fields = [(field.attname, getattr(system, field.attname)) for field in system._meta.fields]
+    told = hashlib.sha256(repr((fields, tests)).encode()).hexdigest()
+    return cache.get_or_set(f"bench:{told}", lambda: bench_rows(system, tests, DEGREES), KEPT_FOR)
 
 
 def _told(row: BenchRow) -> dict:

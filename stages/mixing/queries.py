@@ -19,7 +19,7 @@ from stages.log.models import Position as Place
 
 MOST = 500
 MOST_OTHERS = 6
-_KEPT_FOR = 24 * 3600
+KEPT_FOR = 24 * 3600
 
 
 @dataclass(frozen=True)
@@ -127,7 +127,7 @@ def _other(place: Place, names, shop: GlassShop) -> Other:
 def _amounts(spec, shop: GlassShop) -> list[tuple[str, str, float]]:
     """A revision never changes, nor what its coats take while the shop's rules stand."""
     stamp = shop.changed_at.timestamp() if shop.changed_at else 0
-    return cache.get_or_set(f"coats:{spec.pk}:{stamp}", lambda: _reckon(spec, shop), _KEPT_FOR)
+    return cache.get_or_set(f"coats:{spec.pk}:{stamp}", lambda: _reckon(spec, shop), KEPT_FOR)
 
 
 def _reckon(spec, shop: GlassShop) -> list[tuple[str, str, float]]:
