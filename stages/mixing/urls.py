@@ -2,4 +2,4 @@ from django.urls import path
 
 from stages.mixing import views
 
-urlpatterns = [path("batches/", views.batch, name="batch")]
+urlpatterns = [path("batches/", views.batch, name="resin-batch")]

@@ -250,14 +250,14 @@ def test_a_bad_drum_leads_to_every_board_that_got_of_it(world, as_, to_glass):
     mix(bo, boards[0])
     mix(bo, boards[1], resin_batch="P-119", hardener_batch="p-118", pot=str(uuid.uuid4()))
     mix(bo, boards[2], resin_batch="P-119", pot=str(uuid.uuid4()))
-    html = as_(world.mara).get(reverse("batch"), {"number": " p-118 "}).content.decode()
+    html = as_(world.mara).get(reverse("resin-batch"), {"number": " p-118 "}).content.decode()
     found = html[html.index("<h2>2 mixes") : html.index("Mixed lately")]
     assert str(boards[0].number) in found and str(boards[1].number) in found
     assert str(boards[2].number) not in found
     assert "No mix was logged" in as_(world.mara).get(
-        reverse("batch"), {"number": "Z"}
+        reverse("resin-batch"), {"number": "Z"}
     ).content.decode()
-    assert as_(world.bo).get(reverse("batch")).status_code == 403
+    assert as_(world.bo).get(reverse("resin-batch")).status_code == 403
 
 
 def test_more_mixes_ask_no_more_questions(world, as_, to_glass):
