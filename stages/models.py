@@ -1,6 +1,12 @@
 """Gathers the models of every feature package, where Django looks for them."""
 
-from stages.crew.models import CrewMember
+from stages.crew.models import (
+    ChangedHours,
+    ClosedDays,
+    CrewMember,
+    DaysOff,
+    PublicHolidays,
+)
 from stages.defects.models import DefectKind
 from stages.devices.models import BayTablet
 from stages.log.models import Entry, Position, Visit
@@ -13,14 +19,18 @@ from stages.routes.models import Bay, Route, RouteStep, Stage
 __all__ = [
     "Bay",
     "BayTablet",
+    "ChangedHours",
     "Clash",
+    "ClosedDays",
     "CrewMember",
+    "DaysOff",
     "DefectKind",
     "Entry",
     "Manifest",
     "ManifestBoard",
     "Photo",
     "Position",
+    "PublicHolidays",
     "QualityRules",
     "Route",
     "RouteStep",
