@@ -25,6 +25,17 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.CreateModel(
+            name='ChangedHours',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('day', models.DateField()),
+                ('spans', models.JSONField(blank=True, default=list)),
+            ],
+            options={
+                'ordering': ['day'],
+            },
+        ),
+        migrations.CreateModel(
             name='Clash',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
@@ -43,6 +54,31 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['recorded_at', 'pk'],
+            },
+        ),
+        migrations.CreateModel(
+            name='ClosedDays',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('first', models.DateField()),
+                ('last', models.DateField()),
+                ('why', models.CharField(max_length=80)),
+            ],
+            options={
+                'ordering': ['first', 'last'],
+                'abstract': False,
+            },
+        ),
+        migrations.CreateModel(
+            name='DaysOff',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('first', models.DateField()),
+                ('last', models.DateField()),
+            ],
+            options={
+                'ordering': ['first', 'last'],
+                'abstract': False,
             },
         ),
         migrations.CreateModel(
@@ -99,6 +135,14 @@ class Migration(migrations.Migration):
             options={
                 'ordering': ['taken_at', 'pk'],
             },
+        ),
+        migrations.CreateModel(
+            name='PublicHolidays',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('country', models.CharField(blank=True, max_length=2)),
+                ('region', models.CharField(blank=True, max_length=40)),
+            ],
         ),
         migrations.CreateModel(
             name='QualityRules',
@@ -185,6 +229,11 @@ class Migration(migrations.Migration):
             field=models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='placed', to='orders.tablet'),
         ),
         migrations.AddField(
+            model_name='changedhours',
+            name='member',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='changed_hours', to='stages.crewmember'),
+        ),
+        migrations.AddField(
             model_name='clash',
             name='against',
             field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='stages.entry'),
@@ -203,6 +252,15 @@ class Migration(migrations.Migration):
             model_name='clash',
             name='settled_by',
             field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+        ),
+        migrations.AddConstraint(
+            model_name='closeddays',
+            constraint=models.CheckConstraint(condition=models.Q(('last__gte', models.F('first'))), name='closeddays_ends_after_start'),
+        ),
+        migrations.AddField(
+            model_name='daysoff',
+            name='member',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='days_off', to='stages.crewmember'),
         ),
         migrations.AddField(
             model_name='manifest',
@@ -244,10 +302,18 @@ class Migration(migrations.Migration):
             name='stage',
             field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='stages.stage'),
         ),
+        migrations.AddConstraint(
+            model_name='publicholidays',
+            constraint=models.CheckConstraint(condition=models.Q(('pk', 1)), name='public_holidays_is_one_row'),
+        ),
         migrations.AddField(
             model_name='qualityrules',
             name='changed_by',
             field=models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+        ),
+        migrations.AddConstraint(
+            model_name='changedhours',
+            constraint=models.UniqueConstraint(fields=('member', 'day'), name='changed_hours_once_a_day'),
         ),
         migrations.AddIndex(
             model_name='clash',
@@ -256,6 +322,10 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='clash',
             constraint=models.CheckConstraint(condition=models.Q(models.Q(('choice', ''), ('settled_at', None), ('settled_by', None)), models.Q(('settled_at__isnull', False), ('settled_by__isnull', False), ('choice__in', ['note', 'log', 'drop'])), _connector='OR'), name='clash_settled_by_one_choice'),
+        ),
+        migrations.AddConstraint(
+            model_name='daysoff',
+            constraint=models.CheckConstraint(condition=models.Q(('last__gte', models.F('first'))), name='daysoff_ends_after_start'),
         ),
         migrations.AddConstraint(
             model_name='manifestboard',
