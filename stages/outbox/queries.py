@@ -7,9 +7,10 @@ from django.db.models import Case, F, OuterRef, Q, Subquery, When
 from orders.accounts.models import User
 from orders.tickets.models import Ticket
 from stages.crew.queries import skills_of
+from stages.log.facts import facts_for
 from stages.log.fold import Event, Kind, Refused, fold
 from stages.log.fold import Position as Folded
-from stages.log.guards import MAY_OVERRIDE
+from stages.log.guards import MAY_OVERRIDE, stops
 from stages.log.models import Entry, Position
 from stages.outbox.models import Clash
 from stages.routes.models import Bay
@@ -24,6 +25,8 @@ _MET = {
     "away": [Kind.SENT_OUT],
     "closed": [Kind.HANDED_OVER, Kind.CANCELLED, Kind.SCRAPPED],
 }
+# Known only where the device stood, or on its paper: these stand until someone passes them.
+_OF_THE_PLACE = {"wrong_bay", "to_confirm"}
 _MOVE_NOTHING = [Kind.NOTED, Kind.PROMISED, Kind.PAID_AGAIN, Kind.MIXED]
 
 
@@ -70,17 +73,19 @@ def options_of(clash: Clash, settler: User) -> Options:
     """Whether the log would take it where the board is now."""
     row = getattr(clash.board, "position", None)
     position = Folded.from_json(row.folded) if row else None
-    to_pass, stops = [], []
+    to_pass, words = [], []
     while (refused := _would_refuse(clash, position, to_pass)) is not None:
         may = refused.passable and settler.role in MAY_OVERRIDE.get(refused.code, ())
         if not may or refused.code in to_pass:
             return Options(refused=refused)
         to_pass.append(refused.code)
-        stops.append(refused.sentence)
-    return Options(to_pass=to_pass, stops=stops)
+        words.append(refused.sentence)
+    return Options(to_pass=to_pass, stops=words)
 
 
 def _would_refuse(clash: Clash, position: Folded | None, to_pass: list[str]) -> Refused | None:
+    if clash.code in _OF_THE_PLACE and clash.code not in to_pass:
+        return Refused(clash.code, clash.sentence, passable=True)
     event = Event(
         kind=Kind(clash.kind),
         at=clash.happened_at,
@@ -96,7 +101,10 @@ def _would_refuse(clash: Clash, position: Folded | None, to_pass: list[str]) -> 
         fold(position, event)
     except Refused as refused:
         return refused
-    return None
+    if event.kind is not Kind.TAKEN:
+        return None
+    facts = facts_for(clash.by, position.step, board=clash.board_id)
+    return next(iter(stops(position, event, facts)), None)
 
 
 def codes_to_keep(user: User | None, bay: Bay | None) -> list[str]:

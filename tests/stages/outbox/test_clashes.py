@@ -8,6 +8,8 @@ from django.db import IntegrityError, connection, transaction
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from orders.accounts.models import Tablet
+from stages.devices.actions import place_tablet
 from stages.floor.actions import cancel_released_board, change_released_board
 from stages.floor.words import history
 from stages.log.fold import Kind
@@ -158,6 +160,27 @@ def test_a_manager_passes_an_old_ticket_with_a_reason(world, board, phone, signe
     assert entry.by == world.inka
     assert entry.payload["overrides"] == {"old_ticket": "only the thickness"}
     assert entry.payload["settled_by_name"] == "Mara"
+    assert sound(board)
+
+
+def test_a_manager_passes_a_missing_skill_and_the_place_with_a_reason(
+    world, board, phone, tablet, signed_in
+):
+    send(phone, intent(board, "taken", world.bo))
+    bay = world.stages["Glassing"].bay
+    place_tablet(tablet=Tablet.objects.get(), bay=bay, by=world.mara, at=MONDAY)
+    other = world.released()
+    send(tablet, intent(other, "taken", world.inka))
+    skill, place = Clash.objects.all()
+    assert (skill.code, place.code) == ("no_skill", "wrong_bay")
+    assert settle(signed_in(world.bo), skill, "log", reason="help").status_code == 409
+    for clash, code in [(skill, "no_skill"), (place, "wrong_bay")]:
+        mara = signed_in(world.mara)
+        assert "Say why" in settle(mara, clash, "log").content.decode()
+        assert settle(mara, clash, "log", reason="short of hands").status_code == 302
+        payload = Entry.objects.get(ref=clash.ref).payload
+        assert payload["overrides"] == {code: "short of hands"}
+        assert payload["passed_by_name"] == "Mara"
     assert sound(board)
 
 
