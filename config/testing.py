@@ -26,17 +26,17 @@ def run_tests(arguments: list[str]) -> int:
             ("style", [sys.executable, "-m", "ruff", "check", "."]),
             ("dependency rules", [_tool("lint-imports"), "--no-cache"]),
             ("migrations", [sys.executable, "manage.py", "makemigrations", "--check"]),
-            ("tests", [*pytest, "-n", "2", "-m", "not browser"]),
+            ("tests", [*pytest, "-n", "2", "-m", "not browser and not long"]),
         ]
         if browser:
-            runs.append(("browser tests", [*pytest, "-n", "2", "-m", "browser"]))
+            runs.append(("browser tests", [*pytest, "-n", "2", "-m", "browser and not long"]))
         else:
             unrun.append(
                 "the browser tests: no Chromium was found and none could be installed. "
                 "Install Debian's package 'chromium', or run 'playwright install chromium'."
             )
         if database := _postgresql():
-            command = [*pytest, "-n", "2", "-m", "django_db and not browser"]
+            command = [*pytest, "-n", "2", "-m", "django_db and not browser and not long"]
             runs.append(("tests on PostgreSQL", command, {"RACKBOUND_DATABASE": database}))
         else:
             unrun.append(

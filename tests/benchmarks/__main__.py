@@ -7,7 +7,7 @@ from pathlib import Path
 
 
 def main() -> int:
-    wanted = sys.argv[1:] or ["tickets", "shape", "floor", "scan", "history_cost", "outbox"]
+    wanted = sys.argv[1:] or ["tickets", "shape", "floor", "scan", "history_cost", "outbox", "long"]
     os.environ["DJANGO_SETTINGS_MODULE"] = "tests.benchmarks.settings"
     checks = []
     with tempfile.TemporaryDirectory(prefix="rackbound-benchmark-") as folder:

@@ -18,6 +18,21 @@ PHONE, TABLET, DESK = (360, 740), (820, 1180), (1440, 900)
 SIZES = {"phone": PHONE, "tablet": TABLET, "desk": DESK}
 
 
+def _screen(name, *what, often):
+    marks = () if often else pytest.mark.long
+    return pytest.param(SIZES[name], *what, id="-".join((name, *what)), marks=marks)
+
+
+# A phone by day at every run; the other screens in the long form. Every page is seen at all three
+# sizes in test_every_page.
+SCREENS = [
+    _screen(name, scheme, often=(name, scheme) == ("phone", "light"))
+    for name in SIZES
+    for scheme in ("light", "dark")
+]
+ROOMS = [_screen(name, often=name == "phone") for name in SIZES]
+
+
 def pytest_collection_modifyitems(items):
     for item in items:
         if "tests/browser" in str(item.path):

@@ -4,7 +4,7 @@ import pytest
 
 from stages.log.fold import Kind
 from stages.log.models import Entry, Position
-from tests.browser.conftest import PHONE, TABLET
+from tests.browser.conftest import PHONE, SCREENS, TABLET
 from tests.world import PIN
 
 pytestmark = pytest.mark.browser
@@ -28,8 +28,7 @@ def kinds(board):
     return list(Entry.objects.filter(board=board).values_list("kind", flat=True))
 
 
-@pytest.mark.parametrize("size", [PHONE, TABLET], ids=["phone", "tablet"])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(("size", "scheme"), SCREENS)
 def test_the_ticket_and_the_scan_page_stand_on_every_screen(device, ticket, size, scheme):
     one = device(size, color_scheme=scheme).sign_in("inka")
     one.page.goto(ticket)

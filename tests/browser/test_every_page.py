@@ -26,6 +26,8 @@ NOT_PAGES = {
     "authority": "a file to download, where the shop has an authority",
     "tickets-pdf": "a PDF",
     "turnaround-csv": "a CSV file",
+    "overrides-csv": "a CSV file",
+    "worker": "a script",
     "progress": "part of an order's page",
     "floor-racks": "part of the floor screen",
     "find-customers": "part of the order form",

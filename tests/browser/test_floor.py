@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from stages.log.fold import Kind
-from tests.browser.conftest import DESK, SIZES
+from tests.browser.conftest import DESK, SCREENS
 
 pytestmark = pytest.mark.browser
 
@@ -27,8 +27,7 @@ def floor(shop):
     return boards
 
 
-@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES.keys())
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(("size", "scheme"), SCREENS)
 def test_the_floor_stands_on_every_screen(device, floor, size, scheme):
     one = device(size, color_scheme=scheme).sign_in("mara")
     one.page.goto("/floor/")

@@ -9,7 +9,7 @@ from orders.resins.actions import add_cup_test, keep_resin
 from orders.resins.models import ResinSystem
 from stages.log.fold import Kind
 from stages.log.models import Entry, Position
-from tests.browser.conftest import DESK, PHONE, TABLET
+from tests.browser.conftest import PHONE, SCREENS, TABLET
 from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -101,10 +101,7 @@ def wait_for_mixes(page, count):
     return found
 
 
-@pytest.mark.parametrize(
-    ("size", "scheme"), [(PHONE, "light"), (TABLET, "dark"), (DESK, "light")],
-    ids=["phone", "tablet in the dark", "desk"],
-)
+@pytest.mark.parametrize(("size", "scheme"), SCREENS)
 def test_card_and_time_stand_on_every_screen(to_glass, polyester, bench, size, scheme):
     board = to_glass()
     to_glass(in_hand=False)

@@ -6,7 +6,7 @@ from django.urls import reverse
 from stages.log.fold import Kind
 from stages.log.models import Entry
 from stages.photos.models import Photo
-from tests.browser.conftest import PHONE, SIZES
+from tests.browser.conftest import PHONE, ROOMS
 from tests.stages.photos.making import phones_photo
 from tests.world import MONDAY
 
@@ -257,7 +257,7 @@ def test_without_script_a_photo_is_sent_by_the_plain_form(in_sanding, device):
     assert Photo.objects.get().width == 1200
 
 
-@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
+@pytest.mark.parametrize("size", ROOMS)
 def test_the_pages_of_photos_and_defects_hold_at_every_size(shop, in_sanding, device, size):
     desk = device(size).sign_in("mara")
     page = desk.page

@@ -9,7 +9,7 @@ from orders.specs.fields import LengthField
 from stages.log.fold import Kind
 from stages.log.models import Entry, Position
 from stages.quality.taps import BoardMassField
-from tests.browser.conftest import DESK, PHONE, TABLET
+from tests.browser.conftest import PHONE, ROOMS, SCREENS
 
 pytestmark = pytest.mark.browser
 
@@ -53,8 +53,7 @@ def big_ticks(page):
     page.locator("[name=qc-all-good]").check()
 
 
-@pytest.mark.parametrize("size", [PHONE, TABLET, DESK], ids=["phone", "tablet", "desk"])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(("size", "scheme"), SCREENS)
 def test_the_sheet_stands_on_every_screen_and_its_targets_suit_a_glove(qc, size, scheme):
     one = qc(size, color_scheme=scheme)
     for _ in range(3):
@@ -77,7 +76,7 @@ def test_a_right_board_is_two_ticks_and_a_pass(qc, board):
     assert sheet_of(board)["measured"]["width_nm"] == parse_length("19 1/2")
 
 
-@pytest.mark.parametrize("size", [PHONE, TABLET, DESK], ids=["phone", "tablet", "desk"])
+@pytest.mark.parametrize("size", ROOMS)
 def test_the_desk_reads_the_sheet_what_was_taken_and_the_rules(qc, board, device, size):
     page = qc().page
     big_ticks(page)

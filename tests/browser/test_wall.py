@@ -9,7 +9,7 @@ from stages.log.fold import Kind
 from stages.outside.actions import make_manifest, send_out, set_bay
 from stages.outside.queries import forget_outside_stages
 from stages.routes.models import Bay
-from tests.browser.conftest import PHONE, TABLET
+from tests.browser.conftest import PHONE, SCREENS, TABLET
 
 pytestmark = pytest.mark.browser
 TELEVISION = (1920, 1080)
@@ -41,8 +41,7 @@ def crowd(shop, number: int) -> None:
         shop.worked(shop.released(at=start, box_kind="two_plug"), until="Glassing", start=start)
 
 
-@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES.keys())
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(("size", "scheme"), SCREENS)
 def test_the_wall_stands_on_every_screen_and_nothing_scrolls(device, shop, glassing, size, scheme):
     bay, boards = glassing
     one = device(size, color_scheme=scheme).sign_in("mara")
