@@ -31,7 +31,7 @@ function boardsOf(card, bench, parts) {
   const coat = parts.coat();
   const { number: own, code, step } = card.dataset;
   return [
-    { number: Number(own), code, step: Number(step), take: true, grams: bench.coats[coat] },
+    { number: Number(own), code, step: Number(step), take: !("inHand" in card.dataset), grams: bench.coats[coat] },
     ...parts.shared().map(({ dataset }) => ({
       ...{ number: Number(dataset.number), code: dataset.share, step: Number(dataset.step) },
       ...{ take: "take" in dataset, grams: bench.others[dataset.share]?.[coat] ?? null },

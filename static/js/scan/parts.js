@@ -53,7 +53,10 @@ function fillStep(step, position) {
   const name = position.steps[position.index]?.name ?? "";
   if (slot("place")) slot("place").textContent = name;
   if (slot("card")?.dataset.step === String(position.index)) return;
-  for (const part of ["card", "mixing", "after"]) {
+  // The page's own card of this very step may have been typed on already.
+  const mixing = slot("mixing")?.querySelector("[data-mix]")?.dataset.step;
+  const parts = mixing === String(position.index) ? ["card", "after"] : ["card", "mixing", "after"];
+  for (const part of parts) {
     if (slot(part)) slot(part).replaceChildren(...partOf(step, part));
   }
   slot("card").dataset.step = position.index;
