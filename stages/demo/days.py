@@ -19,6 +19,18 @@ def shut(day: date) -> bool:
     )
 
 
+def closures(first: date, last: date) -> Iterator[tuple[date, date]]:
+    """Each run of days the factory is shut, from its first to its last."""
+    day = first
+    while day <= last:
+        start = day
+        while shut(day):
+            day += timedelta(days=1)
+        if day > start:
+            yield start, day - timedelta(days=1)
+        day += timedelta(days=1)
+
+
 def local(day: date, minute: float) -> datetime:
     """The instant, in UTC, of a local minute after midnight."""
     midnight = datetime.combine(day, time(), ZONE)

@@ -14,13 +14,14 @@ from orders.customers.models import Customer
 from orders.designs.models import Design, DesignVersion
 from orders.factory.models import Factory
 from orders.orderbook.models import Board, Order
+from stages.crew.closing import close_factory
 from stages.crew.models import CrewMember
 from stages.crew.queries import forget_skills
 from stages.defects.usual import ensure_defects
 from stages.demo import words
 from stages.demo.bench import fill_glass_shop
 from stages.demo.catalogue import CREW, DESK, MODELS
-from stages.demo.days import ZONE, days_away, spans
+from stages.demo.days import ZONE, closures, days_away, spans
 from stages.demo.demand import Asked, Buyer, Counter, buyers, grown
 from stages.demo.foam import fill_foam_rack
 from stages.demo.jobs import Job, Worker
@@ -135,6 +136,8 @@ def _people(now: datetime, seed: int, start: datetime) -> Ids:
     factory.save()
     ensure_house_route()
     ensure_defects()
+    for first, last in closures(start.date(), (now + timedelta(days=420)).date()):
+        close_factory(first=first, last=last, why="Holidays")
     stages = {stage.name: stage for stage in Stage.objects.all()}
     password, pin = make_password(PASSWORD), make_password(PIN)
     ids = Ids(workers=[], desk={}, weeks={}, away={}, versions={})
