@@ -1,6 +1,9 @@
 """A scanner that types like a keyboard, on the pages of a bay; and a tablet that knows its bay."""
 
+import time
+
 import pytest
+from playwright.sync_api import expect
 
 from orders.models import Tablet
 from orders.tickets.code import new_code, read_code
@@ -17,7 +20,7 @@ pytestmark = pytest.mark.browser
 # What a device makes of the plain layout that a scanner speaks: by what stands on its keys.
 NORWEGIAN = str.maketrans({":": "Æ", "/": "-"})
 GERMAN = str.maketrans({":": "Ö", "/": "-", "Y": "Z", "Z": "Y", "-": "ß"})
-KEYS = {":": "Semicolon", "/": "Slash", ".": "Period", "-": "Minus"}
+KEYS = {":": "Semicolon", "/": "Slash", ".": "Period", "-": "Minus", " ": "Space", "Enter": "Enter"}
 
 
 @pytest.fixture
@@ -33,32 +36,37 @@ def opened(board):
     return f"**/T/{board.tickets.get().code}"
 
 
+def types(page, text, *, gap, layout=None):
+    """Keys pressed `gap` seconds apart by their own clock; `layout` is what the device reads."""
+    keys = page.context.new_cdp_session(page)
+    at = time.time()
+    for one in [*text, "Enter"]:
+        said = one.translate(layout or {}) if one != "Enter" else one
+        code = KEYS.get(one, f"Digit{one}" if one.isdigit() else f"Key{one.upper()}")
+        told = {"key": said, "code": code, "timestamp": at}
+        letter = {"text": "\r", "windowsVirtualKeyCode": 13} if one == "Enter" else {"text": said}
+        keys.send("Input.dispatchKeyEvent", {"type": "keyDown", **told, **letter})
+        keys.send("Input.dispatchKeyEvent", {"type": "keyUp", **told})
+        at += gap
+    keys.detach()
+
+
 def scans(page, text, layout=None):
-    """Types as fast as a scanner does; `layout` is how the device reads its keys."""
-    keys = [
-        {
-            "key": one.translate(layout or {}),
-            "code": KEYS.get(one, f"Digit{one}" if one.isdigit() else f"Key{one}"),
-        }
-        for one in text
-    ]
-    if layout is None:
-        page.keyboard.type(text)
-        page.keyboard.press("Enter")
-        return
-    page.evaluate(
-        """keys => { for (const one of [...keys, { key: "Enter", code: "Enter" }])
-        document.body.dispatchEvent(
-            new KeyboardEvent("keydown", { ...one, bubbles: true, cancelable: true })); }""",
-        keys,
-    )
+    types(page, text, gap=0.012, layout=layout)
+
+
+def thumb_on_the_button(page):
+    page.wait_for_load_state("networkidle")  # the page draws its buttons anew when it has settled
+    button = page.get_by_role("button", name="Take in hand")
+    button.focus()
+    expect(button).to_be_focused()
 
 
 def test_a_scan_opens_the_board_and_presses_nothing(device, boards):
     first, second = boards
     page = device(PHONE).sign_in("inka").page
     page.goto(f"/T/{first.tickets.get().code}")
-    page.get_by_role("button", name="Take in hand").focus()
+    thumb_on_the_button(page)
     scans(page, address_of(second))
     page.wait_for_url(opened(second))
     page.get_by_text("Something wrong").click()
@@ -104,10 +112,14 @@ def test_a_manifest_is_opened_as_well(device, boards):
 def test_fingers_are_no_scanner(device, boards):
     page = device(PHONE).sign_in("inka").page
     field = page.get_by_label("Code under the square")
-    field.press_sequentially("BRING THE", delay=110)
-    field.press("Enter")
+    field.focus()
+    types(page, "BRING THE", gap=0.11)
     page.get_by_text("A ticket code has 7 characters").wait_for()
     assert field.input_value() == "BRING THE"
+    page.goto(f"/T/{boards[0].tickets.get().code}")
+    thumb_on_the_button(page)
+    types(page, boards[1].tickets.get().code, gap=0.11)
+    page.get_by_text("Logged").wait_for()  # that Enter was a person's
 
 
 def test_a_scan_of_something_else_says_what_it_was(device, boards):
