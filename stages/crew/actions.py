@@ -3,14 +3,16 @@ from django.db import transaction
 from orders.accounts.backends import forget_user
 from orders.accounts.models import User
 from stages.crew.models import CrewMember
-from stages.crew.queries import forget_skills
+from stages.crew.queries import forget_skills, hours_changed
 
 
 @transaction.atomic
 def save_person(
-    *, user: User, password: str, pin: str, skills, week, away_from, away_until
+    *, user: User, password: str, pin: str, skills, week, away_from, away_until,
+    days=(),
 ) -> CrewMember:
-    """A person with sign-in, skills and hours. Empty password or PIN keeps the one there is."""
+    """A person with sign-in, skills and hours. Empty password or PIN keeps the one there is.
+    `days` are the checked formsets of their days off and changed hours."""
     if password:
         user.set_password(password)
     if pin:
@@ -22,5 +24,9 @@ def save_person(
         defaults={"week": week, "away_from": away_from, "away_until": away_until},
     )
     member.skills.set(skills)
+    for formset in days:
+        formset.instance = member
+        formset.save()
+    hours_changed()
     transaction.on_commit(lambda: (forget_user(user.pk), forget_skills(user.pk)))
     return member

@@ -46,7 +46,7 @@ class PersonForm(forms.ModelForm):
     )
     away_until = forms.DateField(
         required=False,
-        help_text="the last day away",
+        help_text="the last day away; empty while nobody knows",
         widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
     )
 

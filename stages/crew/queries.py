@@ -1,4 +1,7 @@
+import uuid
+
 from django.core.cache import cache
+from django.db import transaction
 
 from stages.crew.models import CrewMember
 
@@ -20,3 +23,13 @@ def skills_of(user_id: int) -> frozenset[int]:
 
 def forget_skills(user_id: int) -> None:
     cache.delete(f"skills:{user_id}")
+
+
+def hours_changed() -> None:
+    """Skills, hours or closed days are others now: what was worked out from them is old."""
+    transaction.on_commit(lambda: cache.set("hours", uuid.uuid4().hex, None))
+
+
+def hours_mark() -> str:
+    """Another one after each change of skills, hours or closed days."""
+    return cache.get("hours", "")

@@ -1,11 +1,14 @@
 """What the floor says in one sentence: which stage holds it back, read from boards and crew."""
 
 from collections import defaultdict
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
-from stages.crew.models import CrewMember
+from orders.factory.models import Factory
+from stages.crew.calendar import closed_days, crew_at_work, shifts_of
 from stages.flow.load import FloorLoad, Hands, Work, floor_load
 from stages.log.fold import State
+
+_AHEAD = 31
 
 
 def load_now(rows, stages, *, now: datetime, today: date) -> FloorLoad:
@@ -35,30 +38,21 @@ def load_now(rows, stages, *, now: datetime, today: date) -> FloorLoad:
 
 
 def hands_on(today: date, stage_names: dict[int, str]) -> list[Hands]:
-    """The crew's minutes and skills for a day; a person without a skill list may do all."""
-    members = list(
-        CrewMember.objects.filter(user__is_active=True)
-        .select_related("user")
-        .prefetch_related("skills")
-    )
+    """The crew's minutes and skills for a day; a person without a skill list may do all. On a day
+    nobody works they are those of the next one somebody does, within the month."""
+    zone, last = Factory.current().zone, today + timedelta(days=_AHEAD)
+    closed, members = closed_days(today, last), list(crew_at_work())
+    minutes = [defaultdict(float) for _ in members]
+    for own, member in zip(minutes, members, strict=True):
+        for opens, closes in shifts_of(member, today, last, zone=zone, closed=closed):
+            own[opens.astimezone(zone).date()] += (closes - opens) / timedelta(minutes=1)
+    day = min((day for own in minutes for day in own), default=today)
     everything = frozenset(stage_names.values())
-    for ahead in range(7):
-        weekday = (today.weekday() + ahead) % 7
-        there = [
-            Hands(
-                f"{member.user.name} ({member.pk})",
-                _minutes(member, weekday, today),
-                frozenset(skill.name for skill in member.skills.all()) or everything,
-            )
-            for member in members
-        ]
-        if any(hands.minutes for hands in there):
-            return there
-    return there if members else []
-
-
-def _minutes(member: CrewMember, weekday: int, today: date) -> int:
-    if member.away_from and member.away_from <= today <= (member.away_until or today):
-        return 0
-    spans = member.week[weekday] if weekday < len(member.week) else []
-    return sum(end - start for start, end in spans)
+    return [
+        Hands(
+            f"{member.user.name} ({member.pk})",
+            own[day],
+            frozenset(skill.name for skill in member.skills.all()) or everything,
+        )
+        for own, member in zip(minutes, members, strict=True)
+    ]

@@ -7,6 +7,7 @@ from django.core.cache import cache
 
 from orders.factory.models import Factory
 from orders.specs.models import SpecRevision
+from stages.crew.queries import hours_mark
 from stages.floor.queries import newest_entry
 from stages.flow.dates import Days, chance_by, sure_by, waits_longest
 from stages.flow.simulation import Outcome, simulate
@@ -58,8 +59,8 @@ class Forecast:
 
 def forecast(*, now: datetime) -> Forecast:
     """For every board of the floor and the order book. Kept for some minutes, or until something
-    is logged."""
-    key = f"forecast:{newest_entry()}"
+    is logged or the crew's hours change."""
+    key = f"forecast:{newest_entry()}:{hours_mark()}"
     if (found := cache.get(key)) is None:
         found = forecast_of(known_now(), learned(now=now), now=now)
         cache.set(key, found, _SECONDS)

@@ -7,9 +7,10 @@ from zoneinfo import ZoneInfo
 
 from orders.orderbook.models import Board
 from orders.specs.models import SpecRevision
+from stages.crew.calendar import closed_days, crew_at_work, shifts_of
 from stages.crew.models import CrewMember
 from stages.flow import simulation as sim
-from stages.flow.clock import Clock, Shift, shifts
+from stages.flow.clock import Clock, Shift
 from stages.flow.durations import Durations
 from stages.forecast.learning import Learned, groups_of
 from stages.log.fold import Position, State
@@ -60,12 +61,14 @@ class Reader:
         self.learned, self.known, self.now, self.zone = learned, known, now, zone
         self.stages = list(Stage.objects.select_related("bay"))
         self.place = {stage.pk: index for index, stage in enumerate(self.stages)}
-        self.members = list(
-            CrewMember.objects.filter(user__is_active=True)
-            .select_related("user").prefetch_related("skills")
-        )
+        self.members = list(crew_at_work())
         self.hand = {member.pk: index for index, member in enumerate(self.members)}
-        self.shifts = [self._shifts_of(member) for member in self.members]
+        today = now.astimezone(zone).date()
+        first, last = today - timedelta(days=60), today + timedelta(days=AHEAD)
+        closed = closed_days(first, last)
+        self.shifts = [
+            shifts_of(member, first, last, zone=zone, closed=closed) for member in self.members
+        ]
         self.route = house_route()
         self.steps_of_route = (
             list(self.route.steps.select_related("stage")) if self.route else []
@@ -170,17 +173,6 @@ class Reader:
             rest=step["rest_s"] / 60,
             back=chance.share if chance and here else 0.0,
             back_to=back_to,
-        )
-
-    def _shifts_of(self, member: CrewMember) -> list[Shift]:
-        today = self.now.astimezone(self.zone).date()
-        away = set()
-        if member.away_from:
-            days = ((member.away_until or member.away_from) - member.away_from).days + 1
-            away = {member.away_from + timedelta(days=ahead) for ahead in range(days)}
-        return shifts(
-            member.week, self.zone, today - timedelta(days=60), today + timedelta(days=AHEAD),
-            days_off=away,
         )
 
     def _hand_of(self, member: CrewMember, worked: list[Shift]) -> sim.Hand:
