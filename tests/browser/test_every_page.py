@@ -28,6 +28,8 @@ NOT_PAGES = {
     "turnaround-csv": "a CSV file",
     "overrides-csv": "a CSV file",
     "worker": "a script",
+    "hello": "what a device asks by itself",
+    "keep": "what a device asks by itself",
     "progress": "part of an order's page",
     "floor-racks": "part of the floor screen",
     "find-customers": "part of the order form",
