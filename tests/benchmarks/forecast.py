@@ -1,0 +1,142 @@
+"""What the forecast said on past days of the invented factory against what came.
+
+The log is folded up to a day, minutes and rework are learned from before it, the floor is played
+forward, and each board's dates are held against the day it was through QC. Closed days and planned
+days off count as known beforehand. The chance that a promise is kept is held against the share of
+promises that were.
+"""
+
+import os
+import subprocess
+import sys
+from collections import defaultdict
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from tests.benchmarks.report import Check
+from tests.benchmarks.serving import ROOT
+
+FIRST, LAST, EVERY = 400, 35, 10  # days ago
+REPLICATIONS = 200
+LEAST = 500
+SHARES = (50, 80, 95)
+BANDS = (0.2, 0.5, 0.8, 0.95)  # of the chance to keep a promise
+NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
+
+
+def measure(folder: Path) -> list[Check]:
+    folder.mkdir(parents=True, exist_ok=True)
+    answer = subprocess.run(
+        [sys.executable, "-m", "tests.benchmarks.forecast"],
+        cwd=ROOT,
+        env={**os.environ, "RACKBOUND_DATA": str(folder)},
+        stdout=subprocess.PIPE,
+        text=True,
+        check=True,
+    )
+    *table, last = answer.stdout.splitlines()
+    print("\n".join(table))
+    boards, likely = last.split()
+    off = abs(float(likely) - 80)
+    return [
+        Check("boards wanted in the replay against those there", LEAST / int(boards), 1.0, boards),
+        Check("points by which the 80 % dates of boards on the floor are off", off, 5.0, likely),
+    ]
+
+
+def replay(now: datetime, *, first: int = FIRST):
+    """(on the floor, days late against 50/80/95 %, chance, kept, number) of each board of each
+    day."""
+    from orders.factory.models import Factory
+    from orders.orderbook.models import Board
+    from stages.forecast import forecast as forecasting
+    from stages.forecast.learning import learn_until
+    from stages.forecast.standing import Known
+    from stages.log.fold import CLOSED, State, fold
+    from stages.log.models import Entry, Position
+    from stages.log.record import event_of
+
+    forecasting.REPLICATIONS = REPLICATIONS
+    zone = Factory.current().zone
+    entries = defaultdict(list)
+    for entry in Entry.objects.select_related("by").order_by("board_id", "seq"):
+        entries[entry.board_id].append((entry.recorded_at, event_of(entry)))
+    boards = list(
+        Board.objects.exclude(spec=None).select_related("order", "spec__design_version__design")
+    )
+    passed = dict(
+        Position.objects.exclude(passed_at=None).values_list("board__number", "passed_at")
+    )
+    for ago in range(first, LAST, -EVERY):
+        at = (now - timedelta(days=ago)).replace(hour=7, minute=0)
+        floor, waiting = [], []
+        for board in boards:
+            if board.order.taken_at > at:
+                continue
+            position = None
+            for when, event in entries[board.pk]:
+                if when > at:
+                    break
+                position = fold(position, event)
+            if position is None:
+                if not (board.cancelled_at and board.cancelled_at <= at):
+                    waiting.append(board)
+            elif position.state not in CLOSED and position.state is not State.READY:
+                floor.append((board, position))
+        found = forecasting.forecast_of(Known(floor, waiting), learn_until(at), now=at)
+        on_floor = {board.number for board, _ in floor}
+        for board in found.boards:
+            done = passed.get(board.number)
+            if done is None or done <= at or board.sure is None:
+                continue
+            day = done.astimezone(zone).date()
+            late = [(day - told).days for told in (board.half, board.likely, board.sure)]
+            kept = board.promised_on and day <= board.promised_on
+            yield board.number in on_floor, late, board.chance, kept, board.number
+
+
+def table(rows) -> list[str]:
+    import numpy as np
+
+    lines = ["boards, each day    count  by 50 %  by 80 %  by 95 %  days late, 10/50/90 %"]
+    for name, which in (("on the floor", True), ("not yet released", False)):
+        late = np.array([row[1] for row in rows if row[0] is which])
+        shares = [100 * np.mean(late[:, column] <= 0) for column in range(3)]
+        spread = " ".join(f"{days:.0f}" for days in np.percentile(late[:, 0], [10, 50, 90]))
+        lines.append(
+            f"{name:17} {len(late):8} "
+            + "".join(f"{share:8.1f} " for share in shares) + f"  {spread}"
+        )
+    lines.append("chance told         promises  told on average  kept")
+    chances = np.array([(row[2], row[3]) for row in rows if row[2] is not None], dtype=float)
+    edges = [0, *BANDS, 1.0001]
+    for low, high in zip(edges, edges[1:], strict=False):
+        inside = chances[(chances[:, 0] >= low) & (chances[:, 0] < high)]
+        if len(inside):
+            told, kept = 100 * inside.mean(axis=0)
+            lines.append(
+                f"{low:4.0%} to {min(high, 1):4.0%} {len(inside):16} {told:16.1f} {kept:5.1f}"
+            )
+    return lines
+
+
+def main() -> None:
+    """Prints the tables; last the boards replayed and the share done by their 80 % date."""
+    import django
+
+    django.setup()
+    from django.core.management import call_command
+
+    from stages.demo.load import load_demo, may_load_demo
+
+    call_command("migrate", verbosity=0)
+    if may_load_demo():
+        load_demo(NOW, seed=int(os.environ.get("SEED", "1")))
+    rows = list(replay(NOW))
+    print("\n".join(table(rows)))
+    own = [row[1][1] <= 0 for row in rows if row[0]]
+    print(len({row[4] for row in rows}), f"{100 * sum(own) / len(own):.1f}")
+
+
+if __name__ == "__main__":
+    main()
