@@ -70,6 +70,10 @@ def test_a_manager_gives_a_person_a_pin_and_skills(world, client):
             "new_pin": "8642",
             "skills": [world.stages["Sanding"].pk],
             "day_0": "8-12, 12:30-16",
+            **{
+                f"{rows}-{count}_FORMS": "0"
+                for rows in ("off", "changed") for count in ("TOTAL", "INITIAL")
+            },
         },
     )
     assert answer.status_code == 302, answer.context["form"].errors

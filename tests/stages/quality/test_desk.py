@@ -44,7 +44,7 @@ def test_a_pass_without_a_sheet_says_so(world):
 def test_the_sheet_keeps_what_it_was_held_against_when_the_rules_change(at_qc, world):
     qc = at_qc()
     qc.pass_(width_nm="19 3/4", **WORD)
-    QualityRules(width_nm=parse_length("1/2")).save()
+    QualityRules(pk=1, width_nm=parse_length("1/2")).save()
     assert 'class="late">outside' in read(world.cleo, "board-qc", qc.board.number)
 
 

@@ -61,7 +61,7 @@ def test_it_names_nobody_unless_the_factory_wants_first_names(at_qc, world):
     told = ("Quin", "Inka", "Åse", "Tangvær")
     text = text_of(pdf_of(qc).content)
     assert not [name for name in told if name in text]
-    QualityRules(name_hands=True).save()
+    QualityRules(pk=1, name_hands=True).save()
     text = text_of(pdf_of(qc).content)
     assert "Inka" in text
     assert "Quin" in text
@@ -209,7 +209,7 @@ def longest(world, at_qc):
     factory = Factory.objects.get(pk=1)
     factory.name = "Gannet Rock and Skarvika Surfboard Manufacturing Company of the Western Isles"
     factory.save()
-    QualityRules(name_hands=True).save()
+    QualityRules(pk=1, name_hands=True).save()
     qc = at_qc(**more)
     off = {}
     for name in ("width_nm", "nose_nm", "tail_nm"):

@@ -156,7 +156,7 @@ def test_a_pass_without_a_sheet_is_refused_unless_the_factory_fills_none_in(at_q
     answer = qc.send("passed")
     assert answer.status_code == 409
     assert qc.state == "in_hand"
-    QualityRules(sheet=False).save()
+    QualityRules(pk=1, sheet=False).save()
     assert "QC sheet" not in qc.page()
     assert qc.send("passed").status_code == 303
     assert qc.kept == {}
