@@ -87,6 +87,7 @@ class Stage:
     racks: int = 0
     session: int = 1
     outside: bool = False
+    whole: bool = False
 
 
 @dataclass(frozen=True)
@@ -105,7 +106,7 @@ class Outcome:
 _Floor = namedtuple(
     "_Floor",
     "key rank start free_at unreleased hand begun first stage minutes rest spread cv back back_to "
-    "shift_first shifts absent pace places racks session outside limit",
+    "shift_first shifts absent pace places racks session outside whole longest limit",
 )
 # What changes while one replication is played.
 _Now = namedtuple("_Now", "step attempt since holds taken resting until on_floor left waiting")
@@ -151,8 +152,11 @@ def _floor(boards, crew, stages, limit) -> _Floor:
         pace,
         *(column(stages, name, kind) for name, kind in (
             ("places", np.int64), ("racks", np.int64), ("session", np.int64),
-            ("outside", np.bool_),
+            ("outside", np.bool_), ("whole", np.bool_),
         )),
+        np.array([
+            max((end - start for start, end in hand.shifts), default=0.0) for hand in crew
+        ], dtype=float),
         limit,
     )
 
@@ -318,13 +322,26 @@ def _room(floor, now, stage):
 
 
 @njit(cache=True)
+def _fits(floor, now, r, seed, h, b, clock):
+    """Work that is not left half-way is over before the shift is, if any shift is long enough."""
+    s = now.step[b]
+    if not floor.whole[floor.stage[s]]:
+        return True
+    minutes = floor.pace[h, floor.stage[s]] * minutes_drawn(
+        seed, r, floor.key[b], s - floor.first[b], now.attempt[s], floor.spread[s],
+        floor.minutes[s], floor.cv[s], 0.0,
+    )
+    return clock + minutes <= now.until[h] or minutes > floor.longest[h]
+
+
+@njit(cache=True)
 def _take(floor, now, events, hours, queues, doing, worked, waited, r, seed, h, clock):
     """Free hands take the most pressing board they may, or a session of them at one stage."""
     best = -1
     for stage in range(len(queues)):
         if floor.pace[h, stage] > 0.0 and len(queues[stage]) and _room(floor, now, stage) and (
             best < 0 or queues[stage][0][0] < queues[best][0][0]
-        ):
+        ) and _fits(floor, now, r, seed, h, queues[stage][0][1], clock):
             best = stage
     if best < 0:
         return

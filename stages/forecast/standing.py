@@ -86,7 +86,11 @@ class Reader:
             numbers=[row[1] for row in rows],
             promised=[row[2] for row in rows],
             crew=[self._hand_of(*both) for both in zip(self.members, self.shifts, strict=True)],
-            stages=[sim.Stage(outside=stage.bay.outside) for stage in self.stages],
+            # What cures afterwards is done with resin: it is not left half-way. Common practice.
+            stages=[
+                sim.Stage(outside=stage.bay.outside, whole=bool(stage.rest_hours))
+                for stage in self.stages
+            ],
             names=[stage.name for stage in self.stages],
         )
 

@@ -152,6 +152,7 @@ class Floor:
                 (min(queue)[0], stage)
                 for stage, queue in enumerate(self.waiting)
                 if queue and stage in hand.pace and self.has_place(stage)
+                and self.fits(h, stage, hand.pace[stage] * min(queue)[1])
             ]
             if not offers:
                 continue
@@ -165,6 +166,14 @@ class Floor:
                 overs.append(first[2])
             self.env.process(self.session(h, overs, minutes))
             self.idle[h] = False
+
+    def fits(self, h, stage, minutes):
+        """Work not left half-way ends within the shift, where any shift is long enough for it."""
+        closes = next(end for start, end in self.shifts[h] if start <= self.env.now < end)
+        longest = max(end - start for start, end in self.crew[h].shifts)
+        return not self.stages[stage].whole or (
+            self.env.now + minutes <= closes or minutes > longest
+        )
 
     def has_place(self, stage):
         return not self.stages[stage].places or self.places[stage] < self.stages[stage].places

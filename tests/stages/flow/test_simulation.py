@@ -187,6 +187,14 @@ def test_work_goes_on_over_the_night():
     assert list(out.done[0]) == [13 * 60, 1440 + 10 * 60, 1440 + 15 * 60]
 
 
+def test_resin_is_not_mixed_for_work_that_would_run_past_the_shift():
+    """8:00 to 16:00, two boards of five hours: the second waits for the morning."""
+    shifts = tuple((day * 1440 + 480.0, day * 1440 + 960.0) for day in range(5))
+    boards = [Board(i, i, (Step(0, 300.0, spread=FIXED),)) for i in range(2)]
+    out = simulate(boards, [Hand({0: 1.0}, shifts)], [Stage(whole=True)], replications=1, seed=1)
+    assert list(out.done[0]) == [13 * 60, 1440 + 13 * 60]
+
+
 def test_a_board_that_finds_no_rack_keeps_its_place():
     """One place, one rack, a long rest: the third board waits for the first one's rest to end."""
     steps = (Step(0, 10.0, rest=100.0, spread=FIXED), Step(1, 1.0, spread=FIXED))
@@ -204,8 +212,8 @@ def random_floor(seed: int):
     rng = np.random.default_rng(seed)
     stages = [
         Stage(places=int(rng.integers(0, 3)), racks=int(rng.integers(0, 3)),
-              session=int(rng.integers(1, 4)), outside=False)
-        for _ in range(5)
+              session=int(rng.integers(1, 4)), whole=index % 2 == 1)
+        for index in range(5)
     ]
     stages.append(Stage(outside=True))
     boards = []
