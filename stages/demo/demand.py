@@ -39,6 +39,7 @@ class Asked:
     promised_on: date
     changes: list[tuple[datetime, dict, str]] = field(default_factory=list)
     cancelled_at: datetime | None = None
+    comes_shaped: bool = False
 
 
 def buyers(rng: random.Random, count: int, since: datetime) -> list[Buyer]:
@@ -102,6 +103,26 @@ def one_order(
         buyer, count = rng.choice([1, 2]), rng.randint(2, 5)
     promised = promise(rng, at.astimezone(ZONE).date(), crowd[buyer].kind, waiting)
     return [_board(rng, crowd[buyer], buyer, order, at, promised) for _ in range(count)]
+
+
+def shaped_order(
+    rng: random.Random, crowd: list[Buyer], order: int, at: datetime, days: list[int]
+) -> list[Asked]:
+    """The label's own shapes, brought to be glassed; each promised so many days on, on a Friday."""
+    boards = []
+    fishes = [model for model in MODELS if model.board_class == "fish"]
+    for count, more in enumerate(days):
+        day = at.astimezone(ZONE).date() + timedelta(days=more)
+        day += timedelta(days=(4 - day.weekday()) % 7)
+        board = _board(rng, crowd[0], 0, order, at, day)
+        model = fishes[count % len(fishes)]
+        board.model, board.price_cents, board.comes_shaped = model, model.price // 2, True
+        board.spec = {
+            **model.size(count - 1), **model.choices, "colour": "Clear", "art": "",
+            "extras": "", "bay_notes": "",
+        }
+        boards.append(board)
+    return boards
 
 
 def promise(rng: random.Random, day: date, kind: str, waiting: int) -> date:

@@ -3,13 +3,14 @@
 import heapq
 import random
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import count
 
 from stages.demo import words
 from stages.demo.days import ZONE, desk_time
 from stages.demo.jobs import Job, Logged
-from stages.log.fold import Event, Kind, State, fold
+from stages.log.fold import CLOSED, Event, Kind, State, fold
 
 MINUTE = timedelta(minutes=1)
 
@@ -65,7 +66,9 @@ class Desk:
             if job not in dropped and at - job.asked.ordered_at > timedelta(days=2)
         ]
         self.backlog = [job for job in self.backlog if job not in dropped]
-        ready.sort(key=lambda job: (job.promised_on, job.asked.order))
+        ready.sort(
+            key=lambda job: (not job.asked.comes_shaped, job.promised_on, job.asked.order)
+        )
         room = self.limit(at) - len(self.jobs)
         for place, job in enumerate(ready[: max(room, 0)]):
             self.backlog.remove(job)
@@ -88,7 +91,7 @@ class Desk:
             self.at(desk_time(job.rng, at + timedelta(days=3)), self.cancel, job)
 
     def reissue(self, at: datetime, job: Job, reason: str) -> None:
-        if job.position.state in {State.READY, State.HANDED_OVER, State.CANCELLED, State.IN_HAND}:
+        if job.position.state in CLOSED | {State.READY, State.IN_HAND, State.AWAY}:
             return
         pk, name = self.desk["cleo"]
         job.revision += 1
@@ -126,7 +129,7 @@ class Desk:
         self.offer(max(at, job.position.rests_until or at), job)
 
     def promise_again(self, at: datetime, job: Job) -> None:
-        if job.position.passed_at or job.position.state is State.CANCELLED:
+        if job.position.passed_at or job.position.state in CLOSED:
             return
         pk, name = self.desk["cleo"]
         on, before = job.promised_on + timedelta(days=7), job.promised_on
@@ -136,6 +139,26 @@ class Desk:
         }
         self.log(job, Kind.PROMISED, at, pk, name, payload=payload)
         job.promised_on = on
+
+    def scrap_one(self, at: datetime) -> None:
+        """A board dropped on its way past beyond saving; the same board starts again."""
+        glassed = [job for job in self.jobs if job.waiting_for(at) == "Sanding"]
+        if not glassed:
+            self.at(at + timedelta(hours=3), self.scrap_one)
+            return
+        lost, (pk, name) = glassed[0], self.desk["mara"]
+        at = desk_time(random.Random("scrapped"), at)
+        self.log(lost, Kind.SCRAPPED, at, pk, name, payload=dict(words.SCRAPPED, photos=[]))
+        self.leave(lost)
+        asked = replace(lost.asked, ordered_at=at, changes=[])
+        for _, change, _ in lost.asked.changes[: lost.revision - 1]:
+            asked.spec = asked.spec | change
+        again = Job(
+            asked, lost.kind, lost.steps, random.Random("remake"), promised_on=lost.promised_on,
+            remake_of=lost,
+        )
+        self.jobs.append(again)
+        self.release(at + MINUTE, again)
 
     def hand_over(self, at: datetime, job: Job) -> None:
         pk, name = self.desk["cleo"]

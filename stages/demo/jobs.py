@@ -34,6 +34,11 @@ class Job:
     reserved: bool = False
     released_at: datetime | None = None
     revision: int = 1
+    remake_of: "Job | None" = None
+
+    @property
+    def scrapped(self) -> bool:
+        return self.position is not None and self.position.state is State.SCRAPPED
 
     def waiting_for(self, at: datetime) -> str | None:
         """The stage that may take it now."""

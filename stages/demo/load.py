@@ -22,12 +22,19 @@ from stages.demo import words
 from stages.demo.bench import fill_glass_shop
 from stages.demo.catalogue import CREW, DESK, MODELS
 from stages.demo.days import ZONE, closures, days_away, spans
-from stages.demo.demand import Asked, Buyer, Counter, buyers, grown
+from stages.demo.demand import Asked, Buyer, Counter, buyers, grown, shaped_order
 from stages.demo.foam import fill_foam_rack
 from stages.demo.jobs import Job, Worker
 from stages.demo.rides import hear_riders
 from stages.demo.rows import Ids, write_floor, write_orders
 from stages.demo.simulate import play
+from stages.demo.unusual import (
+    bring_shaped,
+    leave_unconfirmed,
+    pinline_step,
+    set_up_bays,
+    write_manifests,
+)
 from stages.routes.choose import needed
 from stages.routes.house import ensure_house_route
 from stages.routes.models import RouteStep, Stage
@@ -94,9 +101,11 @@ def load_demo(
         random.Random(f"{seed}: buyers"), max(20, min(350, round(finished * 0.29))), start
     )
     season = _Season(now, floor, ordered)
+    lines = set_up_bays()
+    van = {"bay": lines.bay_id, "bay_name": lines.bay.name, "papers": []}
     came, waiting = play(
         seed=seed, now=now, start=start, workers=ids.workers, desk=ids.desk, limit=season.floor,
-        ordered_on=_Orders(seed, crowd, now, season.order_book),
+        van=van, ordered_on=_Orders(seed, crowd, now, season.order_book, lines),
         hours=lambda worker: spans(
             ids.weeks[worker.pk], start, now + timedelta(days=9), ids.away[worker.pk]
         ),
@@ -105,8 +114,11 @@ def load_demo(
     waiting = sorted(waiting, key=lambda job: job.asked.ordered_at)[:ordered]
     kept = sorted(came + waiting, key=lambda job: (job.asked.ordered_at, job.asked.order))
     customers = _customers(crowd, kept)
+    leave_unconfirmed(kept)
     written = write_orders(kept, customers, ids, random.Random(f"{seed}: papers"), now)
     entries = write_floor(kept, written, random.Random(f"{seed}: log"), now)
+    write_manifests(van, dict(zip(kept, written, strict=True)), ids.desk["mara"][0])
+    bring_shaped(by=User.objects.get(username="mara"))
     fill_foam_rack(now, **{name: User.objects.get(username=name) for name in ("mara", "cleo")})
     hear_riders(seed=seed, desk=User.objects.get(username="cleo"), now=now)
     fill_glass_shop(by=User.objects.get(username="mara"), at=now)
@@ -115,6 +127,7 @@ def load_demo(
     )
     gone = states.pop("handed_over", 0)
     cancelled = states.pop("cancelled", 0)
+    states.pop("scrapped", 0)
     return Summary(
         customers=len(customers),
         orders=Order.objects.count(),
@@ -197,8 +210,9 @@ _SPARE = [6, 8, 12, 16, 20, 20, 16, 16, 14, 10, 8, 6]
 class _Orders:
     """Turns what is asked for at the counter into jobs with their steps."""
 
-    def __init__(self, seed: int, crowd: list[Buyer], now: datetime, wanted):
-        self.seed, self.crowd, self.now = seed, crowd, now
+    def __init__(self, seed: int, crowd: list[Buyer], now: datetime, wanted, lines):
+        self.seed, self.crowd, self.now, self.lines = seed, crowd, now, lines
+        self.shaped = False
         self.counter = Counter(random.Random(f"{seed}: counter"), crowd, wanted)
         self.route = list(
             RouteStep.objects.filter(route__is_house=True).select_related("stage").order_by("order")
@@ -206,7 +220,13 @@ class _Orders:
         self.count = 0
 
     def __call__(self, at: datetime, waiting: int) -> list[Job]:
-        return [self._job(asked) for asked in self.counter.ordered_on(at, waiting)]
+        asked = self.counter.ordered_on(at, waiting)
+        if not self.shaped and self.now - at < timedelta(days=13):
+            self.shaped, self.counter.orders = True, self.counter.orders + 1
+            rng = random.Random(f"{self.seed}: shaped")
+            when = at + timedelta(minutes=70)
+            asked += shaped_order(rng, self.crowd, self.counter.orders, when, [16, 20, 38])
+        return [self._job(one) for one in asked]
 
     def _job(self, asked: Asked) -> Job:
         self.count += 1
@@ -227,6 +247,10 @@ class _Orders:
             asked.cancelled_at = asked.ordered_at + timedelta(days=1, minutes=rng.uniform(0, 200))
         chosen = {name: asked.spec.get(name, default) for name, default in _CHOICES.items()}
         steps = snapshot([step for step in self.route if needed(step.when, **chosen)])
+        if asked.comes_shaped:
+            steps = [step for step in steps if step["name"] != "Shaping"]
+        elif 3 < weeks_ago < 10:
+            steps = pinline_step(steps, asked.spec, self.lines, self.count)
         kind = self.crowd[asked.buyer].kind
         return Job(asked, kind, steps, rng, promised_on=asked.promised_on)
 

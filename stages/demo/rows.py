@@ -48,7 +48,7 @@ def write_orders(
     orders = {}
     for number, (key, those) in enumerate(by_order.items(), start=FIRST_NUMBER):
         asked = those[0].asked
-        price = sum(job.asked.price_cents for job in those)
+        price = _price(those)
         every_one = all(job.asked.cancelled_at for job in those)
         orders[key] = Order(
             number=number, ref=_uuid(rng), customer=customers[asked.buyer], taken_by_id=cleo,
@@ -61,14 +61,25 @@ def write_orders(
         Board(
             number=number, order=orders[job.asked.order], price_cents=job.asked.price_cents,
             promised_on=job.promised_on, rider_token=_token(rng), released_at=job.released_at,
-            cancelled_at=_cancelled_at(job),
+            cancelled_at=_cancelled_at(job), comes_shaped=job.asked.comes_shaped,
+            first_in_line=job.remake_of is not None,
         )
         for number, job in enumerate(jobs, start=FIRST_NUMBER)
     ]
     Board.objects.bulk_create(boards, batch_size=_BATCH)
+    by_job = dict(zip(jobs, boards, strict=True))
+    for job, board in by_job.items():
+        if job.remake_of is not None:
+            board.remake_of = by_job[job.remake_of]
+            board.save(update_fields=["remake_of"])
     _write_papers(jobs, boards, ids, rng)
     _write_payments(by_order, orders, cleo, rng, now)
     return boards
+
+
+def _price(those: list[Job]) -> int:
+    """A board that was lost costs nothing: its price moved to the one made in its place."""
+    return sum(job.asked.price_cents for job in those if not job.scrapped)
 
 
 def _cancelled_at(job: Job) -> datetime | None:
@@ -86,7 +97,8 @@ def _write_papers(jobs: list[Job], boards: list[Board], ids: Ids, rng: random.Ra
             price_cents=job.asked.price_cents,
             promised_on=job.asked.promised_on,
         )
-        times = [(job.asked.ordered_at, {}, "ordered")]
+        first = f"remake of {board.remake_of}" if board.remake_of else "ordered"
+        times = [(job.asked.ordered_at, {}, first)]
         reissues = [entry.event for entry in job.log if entry.event.kind is Kind.REISSUED]
         for event, (_, change, reason) in zip(reissues, job.asked.changes, strict=False):
             times.append((event.at, change, reason))
@@ -129,7 +141,7 @@ def _write_payments(by_order: dict, orders: dict, cleo: int, rng, now: datetime)
     payments = []
     for key, those in by_order.items():
         order = orders[key]
-        price = sum(job.asked.price_cents for job in those)
+        price = _price(those)
         paid_at = order.taken_at
         if rng.random() < 0.25:
             paid_at = desk_time(rng, paid_at + timedelta(days=rng.uniform(1, 5)))
@@ -147,7 +159,7 @@ def _write_payments(by_order: dict, orders: dict, cleo: int, rng, now: datetime)
             for job in those
             if job.log and job.log[-1].event.kind is Kind.HANDED_OVER
         ]
-        if len(gone) == len(those):
+        if len(gone) == sum(not job.scrapped for job in those):
             payments.append(
                 Payment(
                     order=order, amount_cents=left, note="balance", taken_by_id=cleo,

@@ -13,13 +13,16 @@ from stages.demo.days import desk_time, spans
 from stages.demo.demand import collected
 from stages.demo.desk import MINUTE, Desk
 from stages.demo.jobs import Job, Worker
+from stages.demo.pots import mixes
+from stages.demo.van import Van
 from stages.log.fold import Kind, State
 
 _WHOLE = {"Glassing", "Gloss and polish"}  # once the resin is mixed there is no stopping
 _LONGEST = 250  # minutes
+_LATELY = timedelta(weeks=10)  # since the bays log mixes, hand-offs and help
 
 
-class Floor(Desk):
+class Floor(Van, Desk):
     """The bays: who takes which board, for how long, and what comes of it."""
 
     def shift(self, at: datetime, worker: Worker, until: datetime) -> None:
@@ -46,7 +49,8 @@ class Floor(Desk):
             stage = job.waiting_for(at)
             if stage in worker.skills and job.keeper in (None, worker.pk):
                 late = (job.promised_on - at.date()).days + 4 * worker.skills.index(stage)
-                queue.append((late - 100 * (job.keeper == worker.pk), job.asked.order, job))
+                first = 100 * (job.keeper == worker.pk) + 1000 * (job.remake_of is not None)
+                queue.append((late - first, job.asked.order, job))
         queue.sort(key=lambda item: item[:2])
         for _, _, job in queue:
             room = (worker.until - at) / MINUTE
@@ -87,6 +91,33 @@ class Floor(Desk):
             job.reserved = True
         self.take(at, worker, first)
         self.at(at + first.left * MINUTE, self.finish, worker, first, len(pair) == 1)
+        if self.lately(at):
+            for when, job, payload in mixes(at, pair):
+                self.at(when, self.mix, worker, job, payload)
+            if first.asked.model.work >= 1.5:
+                self.at(at + 0.3 * first.left * MINUTE, self.join, first)
+
+    def lately(self, at: datetime) -> bool:
+        return self.now - at < _LATELY
+
+    def mix(self, at, worker, job: Job, payload: dict) -> None:
+        phone = worker.name + "'s phone"
+        self.log(job, Kind.MIXED, at, worker.pk, worker.name, payload=payload, device=phone)
+
+    def join(self, at, job: Job) -> None:
+        """A long board is turned and laid up by two, where someone stands idle."""
+        for helper in self.workers:
+            if not helper.busy and helper.until and at + 20 * MINUTE < helper.until:
+                helper.busy = True
+                self.log(job, Kind.JOINED, at, helper.pk, helper.name,
+                         device=helper.name + "'s phone")
+                self.at(at + 0.25 * job.left * MINUTE, self.leave_it, helper, job)
+                return
+
+    def leave_it(self, at, helper: Worker, job: Job) -> None:
+        self.log(job, Kind.LEFT, at, helper.pk, helper.name, device=helper.name + "'s phone")
+        helper.busy = False
+        self.at(at + worker_delay(self.rng), self.look, helper)
 
     def work(self, at, worker, job: Job, minutes: float) -> None:
         worker.busy, job.reserved = True, True
@@ -96,7 +127,11 @@ class Floor(Desk):
         self.at(at + minutes * MINUTE, self.finish if whole else self.pause, worker, job)
 
     def take(self, at, worker, job: Job) -> None:
-        self.log(job, Kind.TAKEN, at, worker.pk, worker.name, device=worker.name + "'s phone")
+        handed_on = self.lately(at) and job.position.index and not job.position.started
+        self.log(
+            job, Kind.TAKEN, at, worker.pk, worker.name, device=worker.name + "'s phone",
+            payload={"condition": "good"} if handed_on else {},
+        )
 
     def pause(self, at, worker, job: Job) -> None:
         self.log(job, Kind.PAUSED, at, worker.pk, worker.name, device=worker.name + "'s phone")
@@ -149,11 +184,12 @@ def worker_delay(rng: random.Random) -> timedelta:
 
 def play(
     *, seed: int, now: datetime, start: datetime, ordered_on: Callable, workers: list[Worker],
-    desk: dict, limit: Callable, hours: Callable,
+    desk: dict, limit: Callable, hours: Callable, van: dict,
 ) -> tuple[list[Job], list[Job]]:
     """(the boards that came to the floor, those still in the order book) at `now`.
 
-    `ordered_on(at, waiting)` gives the jobs of a day; `hours(worker)` a worker's stretches.
+    `ordered_on(at, waiting)` gives the jobs of a day; `hours(worker)` a worker's stretches;
+    `van` is the outside bay: its key, its name.
     """
     floor = Floor(seed=seed, workers=workers, desk=desk, limit=limit, now=now)
     for worker in workers:
@@ -165,6 +201,8 @@ def play(
         floor.at(opens, floor.open_shop, ordered_on)
     for opens, _ in spans(_MORNINGS, start, now, set()):
         floor.at(opens, floor.let_on)
+    floor.plan_van(van)
+    floor.at(now - timedelta(days=130), floor.scrap_one)
     for days in (4, 2):
         floor.at(desk_time(floor.rng, now - timedelta(days=days)), floor.hold_one)
     floor.run()

@@ -111,5 +111,6 @@ DEFECT_PLACES = [
     ("nose", ("deck", 0, 160)),
     ("", None),
 ]
+SCRAPPED = {"reason": "fell off the rack", "note": "stringer cracked through under the chest"}
 LATE_REASONS = ["the blank came late", "the glasser was ill", "sent back at QC"]
 EARLY_REASON = "hard already, a fingernail leaves no mark"
