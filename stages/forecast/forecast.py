@@ -6,7 +6,6 @@ from datetime import date, datetime
 from django.core.cache import cache
 
 from orders.factory.models import Factory
-from orders.specs.models import SpecRevision
 from stages.crew.queries import hours_mark
 from stages.floor.queries import newest_entry
 from stages.flow.dates import Days, chance_by, sure_by, waits_longest
@@ -32,10 +31,12 @@ class BoardForecast:
     sure: date | None
     chance: float | None
     longest: str
+    on_floor: bool
 
     @property
     def in_danger(self) -> bool:
-        return self.chance is not None and self.chance < LINE
+        """Told of boards on the floor alone: of the others the chance is told too low as yet."""
+        return self.on_floor and self.chance is not None and self.chance < LINE
 
     @property
     def percent(self) -> int:
@@ -94,38 +95,5 @@ def _of_board(floor: Standing, out: Outcome, days: Days, ahead, index: int) -> B
         sure=days.day(sure_by(own, 0.95)),
         chance=None if promised is None else chance_by(own, (promised - days.first).days),
         longest=floor.names[longest] if longest is not None else "",
-    )
-
-
-@dataclass(frozen=True)
-class Promise:
-    """A day that can be promised for a board as specified, with the confidence asked for."""
-
-    on: date
-    confidence: float
-    ahead: int  # boards that come before it
-    longest: str
-
-
-def promise_for(
-    spec: SpecRevision, *, confidence: float, now: datetime
-) -> Promise | None:
-    """The day for one more board. It stands in the queues by that same day: so it is played at
-    the end of them first, and then once more at the place its day gives it."""
-    zone = Factory.current().zone
-    days = Days.after(now, zone, days=AHEAD)
-    reader = Reader(learned(now=now), known_now(), now=now, zone=zone)
-    promised: date | None = None
-    for _ in range(2):
-        floor = reader.read(also=[(spec, promised)])
-        index = floor.numbers.index(-1)
-        if not floor.boards[index].steps:
-            return None
-        out = play(floor)
-        promised = days.day(sure_by(days.of(out.done[:, index]), confidence))
-        if promised is None:
-            return None
-    longest = waits_longest(out.waited[index])
-    return Promise(
-        promised, confidence, index, floor.names[longest] if longest is not None else ""
+        on_floor=not floor.boards[index].unreleased,
     )

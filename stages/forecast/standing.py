@@ -1,6 +1,5 @@
 """The floor as it stands, in the terms of the simulation."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -74,9 +73,8 @@ class Reader:
             list(self.route.steps.select_related("stage")) if self.route else []
         )
 
-    def read(self, *, also: Sequence[tuple[SpecRevision, date | None]] = ()) -> Standing:
-        """`also` are boards nobody has ordered yet, by spec and promise."""
-        rows = [*self._on_floor(), *self._unreleased(), *self._imagined(also)]
+    def read(self) -> Standing:
+        rows = [*self._on_floor(), *self._unreleased()]
         # The most pressing first: what is remade, then by promise, then by number.
         rows.sort(key=lambda row: row[0])
         return Standing(
@@ -110,14 +108,6 @@ class Reader:
             way = self._way(board.spec, self._proposed(board.spec, board.comes_shaped))
             if way:
                 yield self._row(board, way, {"unreleased": True})
-
-    def _imagined(self, also):
-        for number, (spec, promised) in enumerate(also, start=1):
-            way = self._way(spec, self._proposed(spec))
-            yield (
-                (True, promised or _LATE, 10**9 + number), -number, promised,
-                {"steps": way, "unreleased": True},
-            )
 
     def _row(self, board: Board, way, standing: dict):
         rank = (not board.first_in_line, board.promised_on or _LATE, board.number)

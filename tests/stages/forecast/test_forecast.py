@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from stages.crew.models import CrewMember
 from stages.flow.dates import Days, chance_by, sure_by, waits_longest
-from stages.forecast.forecast import forecast, promise_for
+from stages.forecast.forecast import forecast
 from stages.log.fold import Kind
 from tests.world import MONDAY
 
@@ -56,17 +56,6 @@ def test_a_rest_and_an_absence_push_the_day_back(world):
     world.log(world.released(at=at), Kind.NOTED, world.mara, at)  # a new entry: played anew
     after = by_number(forecast(now=at))[board.number].likely
     assert after >= before + timedelta(days=10)
-
-
-@pytest.mark.django_db
-def test_one_more_board_gets_a_day_behind_those_promised_before_it(world):
-    spec = world.ordered(promised_on=date(2026, 3, 20)).spec
-    empty = promise_for(spec, confidence=0.8, now=MONDAY)
-    for _ in range(15):
-        world.released(promised_on=date(2026, 3, 6))
-    full = promise_for(spec, confidence=0.8, now=MONDAY)
-    assert full.on > empty.on
-    assert promise_for(spec, confidence=0.95, now=MONDAY).on >= full.on
 
 
 @pytest.mark.django_db
