@@ -63,8 +63,9 @@ def release(counter, board):
     return board.tickets.get(voided_at=None).code
 
 
-def logged(page):
-    page.get_by_text(re.compile(r"Logged \d\d:\d\d")).wait_for()
+def logged(page, what):
+    """The server has it: before that the page says that it is kept on the device."""
+    page.get_by_text(re.compile(rf"Logged \d\d:\d\d: {what}")).wait_for()
 
 
 def scan_and_work(phone, code, step, *, last="Finish"):
@@ -73,14 +74,14 @@ def scan_and_work(phone, code, step, *, last="Finish"):
     page.goto(f"/T/{code}")
     phone.look(f"scan-{step.lower().replace(' ', '-')}", axe="again" not in step)
     page.get_by_role("button", name="Take in hand").click()
-    logged(page)
+    logged(page, "in hand")
     phone.look(f"in-hand-{step.lower().replace(' ', '-')}", axe=step == "Shaping")
     if last == "Pass":
         page.locator("[name=qc-as-ordered]").check()
         page.locator("[name=qc-all-good]").check()
     page.get_by_role("button", name=last, exact=True).click()
     page.get_by_role("button", name=last, exact=True).wait_for(state="detached")
-    logged(page)
+    logged(page, {"Finish": "finished", "Pass": "passed"}[last])
 
 
 def test_from_the_counter_to_the_rack(shop, device):
@@ -106,7 +107,7 @@ def test_from_the_counter_to_the_rack(shop, device):
     judge = device(PHONE).sign_in("quin")
     judge.page.goto(f"/T/{code}")
     judge.page.get_by_role("button", name="Take in hand").click()
-    logged(judge.page)
+    logged(judge.page, "in hand")
     judge.page.get_by_text("Something wrong").click()
     judge.page.get_by_role("radio", name="Sanding").check()
     judge.page.locator("#defect").select_option(index=1)
@@ -114,7 +115,11 @@ def test_from_the_counter_to_the_rack(shop, device):
     judge.look("send-back")
     judge.page.get_by_role("button", name="Send back").click()
     judge.page.get_by_role("button", name="Send back").wait_for(state="detached")
-    logged(judge.page)
+    judge.page.get_by_text(re.compile(r"\d\d:\d\d: sent back")).wait_for()
+    for _ in range(50):  # it is kept on the device first, and then sent
+        if Position.objects.get(board=board).stage.name == "Sanding":
+            break
+        judge.page.wait_for_timeout(100)
     assert Position.objects.get(board=board).stage.name == "Sanding"
 
     scan_and_work(device(PHONE).sign_in("sela"), code, "Sanding again")
@@ -155,7 +160,7 @@ def test_on_a_shared_tablet_two_taps_and_a_pin(shop, device):
     tablet.look("pin")
     tablet.page.keyboard.press("Enter")
     tablet.page.get_by_role("button", name="Take in hand").click()
-    logged(tablet.page)
+    logged(tablet.page, "in hand")
     assert Position.objects.get(board=board).holder == shop.inka
 
 
