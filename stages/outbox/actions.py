@@ -9,12 +9,13 @@ from orders.accounts.access import BAYS
 from orders.accounts.models import Tablet, User
 from stages.log.fold import Kind, Refused
 from stages.log.models import Entry, Position
-from stages.log.record import Guarded, record
+from stages.log.record import record
 from stages.outbox.intents import Intent, Verdict, read_intent
 from stages.outbox.models import Choice, Clash
 from stages.outbox.queries import met_by, options_of
 from stages.outbox.words import what_happened
 from stages.routes.models import Bay
+from stages.scan.actions import log_tap
 from stages.scan.forms import read_tap
 from stages.scan.payloads import TapError
 from stages.scan.queries import ticket_for_log
@@ -112,21 +113,7 @@ def _once(intent: Intent, *, by: User, bay: Bay | None, at: datetime) -> tuple[s
             return "clash", kept.code, kept.sentence
         return ("duplicate",)
     try:
-        record(
-            board=paper.board,
-            kind=tap.kind,
-            by=by,
-            at=at,
-            happened_at=tap.happened_at,
-            ref=tap.ref,
-            step=tap.step,
-            ticket_revision=paper.revision,
-            payload=tap.payload,
-            overrides=tap.overrides,
-            device=tap.device,
-            read=paper.folded,
-            guarded=Guarded(bay, paper.unconfirmed),
-        )
+        log_tap(paper=paper, tap=tap, by=by, bay=bay, at=at)
     except Refused as refused:
         return _keep_clash(paper, tap, refused, by=by, at=at)
     return ("accepted",)

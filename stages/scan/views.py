@@ -17,9 +17,9 @@ from orders.accounts.tablets import REST_SECONDS, tablet_of
 from orders.tickets.code import CodeError, read_code
 from stages.devices.queries import bay_of
 from stages.log.fold import Refused
-from stages.log.record import Guarded, record
 from stages.outside.queries import is_manifest
 from stages.scan import decoder
+from stages.scan.actions import log_tap
 from stages.scan.forms import CodeForm, TapError, read_tap
 from stages.scan.keep import kept
 from stages.scan.queries import (
@@ -93,20 +93,8 @@ def log(request):
     if paper is None:
         return _no_such_ticket(request, code, "That tap could not be read. Nothing was logged.")
     try:
-        entry = record(
-            board=paper.board,
-            kind=tap.kind,
-            by=request.user,
-            at=now,
-            happened_at=tap.happened_at,
-            ref=tap.ref,
-            step=tap.step,
-            ticket_revision=paper.revision,
-            payload=tap.payload,
-            overrides=tap.overrides,
-            device=tap.device,
-            read=paper.folded,
-            guarded=Guarded(bay_of(request), paper.unconfirmed),
+        entry = log_tap(
+            paper=paper, tap=tap, by=request.user, bay=bay_of(request), at=now
         )
     except Refused as refused:
         return _refused(request, code, refused, tap)

@@ -5,12 +5,10 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import expect
 
-from orders.resins.actions import add_cup_test, keep_resin
-from orders.resins.models import ResinSystem
 from stages.log.fold import Kind
 from stages.log.models import Entry, Position
 from tests.browser.conftest import PHONE, SCREENS, TABLET
-from tests.world import MONDAY
+from tests.resins import drum_polyester
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -29,15 +27,7 @@ navigator.vibrate = () => (window.shaken += 1) > 0;
 
 @pytest.fixture
 def polyester(shop):
-    system = ResinSystem.usual("polyester")
-    system.name = "Drum polyester"
-    keep_resin(system=system, by=shop.mara, at=MONDAY)
-    for percent, celsius, minutes in ((2, 16, 20), (2, 19, 15), (1, 20, 24), (1, 28, 13)):
-        add_cup_test(
-            system=system, percent=percent, celsius=celsius, minutes=minutes, by=shop.mara,
-            at=MONDAY,
-        )  # fmt: skip
-    return system
+    return drum_polyester(shop.mara)
 
 
 @pytest.fixture

@@ -1,23 +1,10 @@
 // Photos on this device that are not yet known to be on the server, in a store of their own: large
 // things that wait long must not stand before the entries.
-import { openDB } from "../../vendor/idb-8.0.4.js";
+import { database } from "../scan/opened.js";
 
-let open = null;
-
-function opened() {
-  open ??= openDB("photos", 1, {
-    upgrade: (db) => db.createObjectStore("waiting", { keyPath: "ref" }),
-    blocking: close,
-    terminated: () => (open = null),
-  });
-  return open;
-}
-
-function close() {
-  const closing = open;
-  open = null;
-  closing?.then((db) => db.close()).catch(() => {});
-}
+const { opened, close } = database("photos", (db) =>
+  db.createObjectStore("waiting", { keyPath: "ref" }),
+);
 
 // A browser may lose its hold on the store while a page sleeps: it is then opened anew, once.
 async function use(work) {

@@ -1,15 +1,14 @@
 // Sends what waits, one photo after the other, whenever there is signal. A photo leaves the device at
 // the server's word that it has it: no answer, or one of 401, 403 or 500, loses nothing. Each has its
 // own id, so one that is sent twice is still one photo.
-import { clockOff, csrf, passOf } from "../scan/who.js";
+import { oneAtATime } from "../scan/turns.js";
+import { clockOff, passOf, withToken } from "../scan/who.js";
 import { all, blobOf, put, remove } from "./kept.js";
 
 const EVERY = 30_000;
 const TIMEOUT = 120_000; // a few hundred kilobytes over the worst network of a bay
 const GONE = new Set(["accepted", "duplicate"]);
 const tabs = "BroadcastChannel" in window ? new BroadcastChannel("photos") : null;
-let sending = null;
-let again = false;
 let said = "";
 
 /** Why the last sending stopped, or nothing. */
@@ -20,24 +19,7 @@ export function changed() {
   tabs?.postMessage("changed");
 }
 
-export function send() {
-  again = Boolean(sending);
-  sending ??= alone(inOrder).finally(() => {
-    sending = null;
-    if (again) send();
-  });
-  return sending;
-}
-
-// Plain http has no locks: there two tabs may send the same photo, which is still one.
-function alone(work) {
-  if (!navigator.locks) return work();
-  return navigator.locks.request("photos", { ifAvailable: true }, (lock) => {
-    if (lock) return work();
-    // Another tab is sending. What was taken since it looked is asked for again soon.
-    setTimeout(send, 2000);
-  });
-}
+export const send = oneAtATime("photos", inOrder);
 
 async function inOrder() {
   said = "";
@@ -59,8 +41,7 @@ async function inOrder() {
 
 async function answerTo(photo) {
   try {
-    let answer = await post(photo, await csrf());
-    if (answer.status === 403) answer = await post(photo, await csrf({ fresh: true }));
+    const answer = await withToken((token) => post(photo, token));
     const told = answer.headers.get("Content-Type") ?? "";
     if (told.startsWith("application/json")) {
       return await answer.json();

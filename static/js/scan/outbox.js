@@ -4,7 +4,8 @@
 // leaves only at the server's word that it has it: an answer of 401, 403 or 500, or none, loses nothing.
 // Each intent has its own id, so two tabs that send the same one at once send one entry.
 import { addIntent, allIntents, changeThing, putIntent, removeIntent, thing } from "./store.js";
-import { clockOff, csrf, passOf } from "./who.js";
+import { oneAtATime } from "./turns.js";
+import { clockOff, passOf, withToken } from "./who.js";
 
 const AT_ONCE = 50;
 const EVERY = 30_000;
@@ -12,8 +13,6 @@ const LONGEST = 5 * 60_000;
 const GONE = new Set(["accepted", "duplicate", "clash"]);
 const SENT = ["ref", "ticket", "kind", "fields", "step", "happened_at", "device", "who"];
 const tabs = "BroadcastChannel" in window ? new BroadcastChannel("outbox") : null;
-let sending = null;
-let again = false;
 let failed = 0;
 let not_before = 0;
 let said = "";
@@ -47,26 +46,12 @@ export const clashes = async () => (await thing("clashes")) ?? [];
 const forgetClash = (ref) =>
   changeThing("clashes", (all = []) => all.filter((one) => one.ref !== ref));
 
+const turn = oneAtATime("outbox", inOrder);
+
 /** Sends what waits, in order; at most one sending goes on in a device. */
 export function send({ now = false } = {}) {
   if (now) not_before = 0;
-  if (Date.now() < not_before) return Promise.resolve();
-  again = Boolean(sending);
-  sending ??= alone(inOrder).finally(() => {
-    sending = null;
-    if (again) send();
-  });
-  return sending;
-}
-
-// Plain http has no locks: there two tabs may send the same intent, which is still one entry.
-function alone(work) {
-  if (!navigator.locks) return work();
-  return navigator.locks.request("outbox", { ifAvailable: true }, (lock) => {
-    if (lock) return work();
-    // Another tab is sending. Should it be gone to sleep over that, it is asked again soon.
-    setTimeout(send, 2000);
-  });
+  return Date.now() < not_before ? Promise.resolve() : turn();
 }
 
 async function inOrder() {
@@ -106,8 +91,7 @@ function later() {
 
 async function answerTo(batch) {
   try {
-    let answer = await post(batch, await csrf());
-    if (answer.status === 403) answer = await post(batch, await csrf({ fresh: true }));
+    const answer = await withToken((token) => post(batch, token));
     if (answer.ok) {
       const { verdicts } = await answer.json();
       const told = new Map(verdicts.map((verdict) => [verdict.ref, verdict]));

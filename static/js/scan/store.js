@@ -1,29 +1,13 @@
 // The device's own store: what waits to be sent, and the few things a page without signal must know.
 // A browser may lose its hold on the store while a page sleeps: it is then opened anew, once. If
 // that fails too, this page goes on in memory and says so.
-import { openDB } from "../../vendor/idb-8.0.4.js";
+import { database } from "./opened.js";
 
-const NAME = "bay";
-let open = null;
+const { opened, close } = database("bay", (db) => {
+  db.createObjectStore("intents", { keyPath: "n", autoIncrement: true });
+  db.createObjectStore("things");
+});
 let memory = null;
-
-function opened() {
-  open ??= openDB(NAME, 1, {
-    upgrade(db) {
-      db.createObjectStore("intents", { keyPath: "n", autoIncrement: true });
-      db.createObjectStore("things");
-    },
-    blocking: close,
-    terminated: () => (open = null),
-  });
-  return open;
-}
-
-function close() {
-  const closing = open;
-  open = null;
-  closing?.then((db) => db.close()).catch(() => {});
-}
 
 /** False when this page keeps its entries in memory only, and they would go with it. */
 export const keeps = () => memory === null;

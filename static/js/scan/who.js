@@ -39,9 +39,15 @@ export async function hello() {
 }
 
 /** The token to send with: of this visit, or asked for now. */
-export async function csrf({ fresh = false } = {}) {
+async function csrf({ fresh = false } = {}) {
   if (fresh || !token || Date.now() - asked > 300_000) await hello();
   return token;
+}
+
+/** What the server answers to `post(token)`; once more with a fresh token where the first had aged. */
+export async function withToken(post) {
+  const answer = await post(await csrf());
+  return answer.status === 403 ? post(await csrf({ fresh: true })) : answer;
 }
 
 const recent = (people = {}) =>

@@ -5,10 +5,9 @@ from datetime import timedelta
 import pytest
 import time_machine
 
-from orders.resins.actions import add_cup_test, keep_resin
-from orders.resins.models import ResinSystem
 from stages.log.fold import Kind
 from stages.log.models import Position
+from tests.resins import drum_polyester
 from tests.world import MONDAY
 
 AT = MONDAY + timedelta(days=2)
@@ -40,13 +39,4 @@ def rest_of(board):
 
 @pytest.fixture
 def polyester(world):
-    """A polyester with cup tests at its chart's per cent."""
-    system = ResinSystem.usual("polyester")
-    system.name = "Drum polyester"
-    keep_resin(system=system, by=world.mara, at=MONDAY)
-    for percent, celsius, minutes in ((2, 16, 20), (2, 19, 15), (1, 20, 24), (1, 28, 13)):
-        add_cup_test(
-            system=system, percent=percent, celsius=celsius, minutes=minutes, by=world.mara,
-            at=MONDAY,
-        )  # fmt: skip
-    return system
+    return drum_polyester(world.mara)

@@ -7,7 +7,6 @@ from datetime import timedelta
 
 import pytest
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
@@ -30,16 +29,6 @@ TYPED = {
     "percent": "2", "temperature_c": "18.5", "hardener_in": "2026-03-04T08:00:00+00:00",
     "working_s": "760", "boards": "2", "share_g": "122",
 }  # fmt: skip
-
-
-@pytest.fixture
-def as_(world):
-    def signed_in(person) -> Client:
-        client = Client()
-        client.force_login(person, backend=BACKEND)
-        return client
-
-    return signed_in
 
 
 def page(client, board, **query):

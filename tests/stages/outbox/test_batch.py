@@ -13,9 +13,9 @@ from django.urls import reverse
 from orders.accounts.models import Tablet
 from stages.log.fold import Kind
 from stages.log.models import Entry, Position
-from stages.outbox import actions
 from stages.outbox.models import Clash
 from stages.outbox.passes import pass_for
+from stages.scan import actions
 from tests.stages.outbox.conftest import code_of, intent, send, words
 from tests.world import MONDAY
 

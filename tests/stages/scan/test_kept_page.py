@@ -7,7 +7,6 @@ from datetime import timedelta
 
 import pytest
 import time_machine
-from django.test import Client
 from django.urls import reverse
 
 from stages.log.fold import Kind
@@ -17,16 +16,6 @@ from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db
 BACKEND = "orders.accounts.backends.PasswordBackend"
-
-
-@pytest.fixture
-def as_(world):
-    def signed_in(person) -> Client:
-        client = Client()
-        client.force_login(person, backend=BACKEND)
-        return client
-
-    return signed_in
 
 
 def kept(client, board) -> str:

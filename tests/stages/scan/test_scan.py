@@ -6,7 +6,6 @@ from datetime import UTC, datetime, timedelta
 import pytest
 import time_machine
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
@@ -24,16 +23,6 @@ def monday():
     """It is 8:00 UTC, 9:00 by the factory's clock, on the Monday the boards are released."""
     with time_machine.travel(MONDAY, tick=False) as traveller:
         yield traveller
-
-
-@pytest.fixture
-def as_(world):
-    def signed_in(person) -> Client:
-        client = Client()
-        client.force_login(person, backend=BACKEND)
-        return client
-
-    return signed_in
 
 
 def code_of(board) -> str:
