@@ -6,6 +6,7 @@ from datetime import date, datetime
 from django.core.cache import cache
 
 from orders.factory.models import Factory
+from orders.specs.models import SpecRevision
 from stages.crew.queries import hours_mark
 from stages.floor.queries import newest_entry
 from stages.flow.dates import Days, chance_by, sure_by, waits_longest
@@ -60,27 +61,40 @@ class Forecast:
 
 def forecast(*, now: datetime) -> Forecast:
     """For every board of the floor and the order book. Kept for some minutes, or until something
-    is logged or the crew's hours change."""
-    key = f"forecast:{newest_entry()}:{hours_mark()}"
+    is logged, ordered or changed."""
+    return _kept("forecast", lambda: forecast_from(standing_now(now=now)))
+
+
+def standing_now(*, now: datetime) -> Standing:
+    """The floor and the order book, ready to be played forward; kept like the forecast."""
+    return _kept("standing", lambda: standing_of(known_now(), learned(now=now), now=now))
+
+
+def _kept(name: str, work_out):
+    newest_spec = SpecRevision.objects.order_by("-pk").values_list("pk", flat=True).first()
+    key = f"{name}:{newest_entry()}:{newest_spec}:{hours_mark()}"
     if (found := cache.get(key)) is None:
-        found = forecast_of(known_now(), learned(now=now), now=now)
+        found = work_out()
         cache.set(key, found, _SECONDS)
     return found
 
 
-def forecast_of(known: Known, learned: Learned, *, now: datetime) -> Forecast:
-    zone = Factory.current().zone
-    floor = Reader(learned, known, now=now, zone=zone).read()
+def standing_of(known: Known, learned: Learned, *, now: datetime) -> Standing:
+    return Reader(learned, known, now=now, zone=Factory.current().zone).read()
+
+
+def forecast_from(floor: Standing) -> Forecast:
     out = play(floor)
-    days = Days.after(now, zone, days=AHEAD)
+    days = Days.after(floor.at, Factory.current().zone, days=AHEAD)
     ahead = days.of(out.done)
     boards = [_of_board(floor, out, days, ahead, index) for index in range(len(floor.boards))]
-    return Forecast(now, boards, REPLICATIONS)
+    return Forecast(floor.at, boards, REPLICATIONS)
 
 
 def play(floor: Standing) -> Outcome:
     return simulate(
-        floor.boards, floor.crew, floor.stages, replications=REPLICATIONS, seed=SEED
+        floor.boards, floor.crew, floor.stages, replications=REPLICATIONS, seed=SEED,
+        limit=floor.limit,
     )
 
 

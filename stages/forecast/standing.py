@@ -25,14 +25,17 @@ _LATE = date(9999, 1, 1)
 
 @dataclass(frozen=True)
 class Standing:
-    """Boards in the order of the queues, each with its number and promise beside it."""
+    """Boards in the order of the queues, each with its number and promise beside it; minutes are
+    from `at`. `limit` is the most boards the floor takes (0: any)."""
 
+    at: datetime
     boards: list[sim.Board]
     numbers: list[int]
     promised: list[date | None]
     crew: list[sim.Hand]
     stages: list[sim.Stage]
     names: list[str]
+    limit: int = 0
 
 
 @dataclass(frozen=True)
@@ -78,6 +81,7 @@ class Reader:
         # The most pressing first: what is remade, then by promise, then by number.
         rows.sort(key=lambda row: row[0])
         return Standing(
+            at=self.now,
             boards=[
                 sim.Board(key=row[1], rank=float(rank), **row[3]) for rank, row in enumerate(rows)
             ],

@@ -83,7 +83,8 @@ def replay(now: datetime, *, first: int = FIRST):
                     waiting.append(board)
             elif position.state not in CLOSED and position.state is not State.READY:
                 floor.append((board, position))
-        found = forecasting.forecast_of(Known(floor, waiting), learn_until(at), now=at)
+        standing = forecasting.standing_of(Known(floor, waiting), learn_until(at), now=at)
+        found = forecasting.forecast_from(standing)
         on_floor = {board.number for board, _ in floor}
         for board in found.boards:
             done = passed.get(board.number)
