@@ -9,6 +9,7 @@ from stages.crew.models import (
 )
 from stages.defects.models import DefectKind
 from stages.devices.models import BayTablet
+from stages.forecast.models import ForecastSettings
 from stages.log.models import Entry, Position, Visit
 from stages.outbox.models import Clash
 from stages.outside.models import Manifest, ManifestBoard
@@ -26,6 +27,7 @@ __all__ = [
     "DaysOff",
     "DefectKind",
     "Entry",
+    "ForecastSettings",
     "Manifest",
     "ManifestBoard",
     "Photo",

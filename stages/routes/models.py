@@ -49,6 +49,26 @@ class Stage(models.Model):
     rest_shortens = models.BooleanField("a warmer bay may rest shorter", default=False)
     inspects = models.BooleanField("passes or sends back", default=False)
     one_at_a_time = models.BooleanField("one board at a time in a person's hands", default=False)
+    places = models.PositiveSmallIntegerField(
+        "boards in hand at once",
+        default=0,
+        validators=[MaxValueValidator(500)],
+        help_text="stands, tables, rooms: how many can be worked on side by side. 0: no limit",
+    )
+    racks = models.PositiveSmallIntegerField(
+        "boards resting at once",
+        default=0,
+        validators=[MaxValueValidator(500)],
+        help_text="rack places for what cures after it; a board without one blocks its stand. "
+        "0: no limit",
+    )
+    session = models.PositiveSmallIntegerField(
+        "boards done in one go",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(12)],
+        help_text="how many one person does together; left empty, it is read from the log",
+    )
     retired_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
