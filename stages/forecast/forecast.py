@@ -84,7 +84,10 @@ def standing_of(known: Known, learned: Learned, *, now: datetime) -> Standing:
 
 
 def forecast_from(floor: Standing) -> Forecast:
-    out = play(floor)
+    return told(floor, play(floor))
+
+
+def told(floor: Standing, out: Outcome) -> Forecast:
     days = Days.after(floor.at, Factory.current().zone, days=AHEAD)
     ahead = days.of(out.done)
     boards = [_of_board(floor, out, days, ahead, index) for index in range(len(floor.boards))]
