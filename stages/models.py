@@ -9,7 +9,7 @@ from stages.crew.models import (
 )
 from stages.defects.models import DefectKind
 from stages.devices.models import BayTablet
-from stages.forecast.models import ForecastSettings
+from stages.forecast.models import ForecastKept, ForecastSettings
 from stages.log.models import Entry, Position, Visit
 from stages.outbox.models import Clash
 from stages.outside.models import Manifest, ManifestBoard
@@ -27,6 +27,7 @@ __all__ = [
     "DaysOff",
     "DefectKind",
     "Entry",
+    "ForecastKept",
     "ForecastSettings",
     "Manifest",
     "ManifestBoard",

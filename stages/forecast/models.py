@@ -51,3 +51,22 @@ class ForecastSettings(models.Model):
     def save(self, *args, **kwargs):
         super().save(*args, **kwargs)
         cache.delete("forecast-settings")
+
+
+class ForecastKept(models.Model):
+    """The last forecast of each day, worked out beside the server (stages.morning.keeper): what
+    the pages read, and what the next day is compared with. `danger` are the boards late or in
+    danger, with why and what would help."""
+
+    day = models.DateField(unique=True)
+    at = models.DateTimeField()
+    mark = models.CharField(max_length=64, help_text="of all it was worked out from")
+    replications = models.PositiveIntegerField()
+    boards = models.JSONField(default=list)
+    danger = models.JSONField(default=list)
+
+    class Meta:
+        ordering = ["-day"]
+
+    def __str__(self):
+        return f"forecast of {self.at:%Y-%m-%d %H:%M}"
