@@ -13,7 +13,7 @@ from numba import njit
 FIXED, EXPONENTIAL, LOGNORMAL = 0, 1, 2
 
 # What a draw is for, so that no two share their luck.
-WORK, BACK, ABSENT = 1, 2, 3
+WORK, BACK, ABSENT, DOUBT = 1, 2, 3, 4
 
 
 @njit(cache=True)
@@ -39,12 +39,18 @@ def minutes_drawn(seed, replication, whose, step, attempt, spread, mean, cv, beg
         return max(mean, begun)
     if spread == EXPONENTIAL:  # it forgets what is over
         return begun - mean * math.log(chance(seed, replication, whose, step, attempt, WORK, 0))
-    variance = math.log(1.0 + cv * cv)
     for more in range(0, 200, 2):
-        u = chance(seed, replication, whose, step, attempt, WORK, more)
-        v = chance(seed, replication, whose, step, attempt, WORK, more + 1)
-        normal = math.sqrt(-2.0 * math.log(u)) * math.cos(2.0 * math.pi * v)
-        drawn = mean * math.exp(math.sqrt(variance) * normal - 0.5 * variance)
+        drawn = mean * factor(seed, replication, whose, step, attempt, WORK, more, cv)
         if drawn > begun:
             return drawn
     return begun * 1.1  # longer than nearly all are: soon over, as far as anyone knows
+
+
+@njit(cache=True)
+def factor(seed, replication, whose, step, attempt, purpose, more, cv):
+    """A lognormal number of mean 1 and standard deviation cv (Box and Muller 1958)."""
+    u = chance(seed, replication, whose, step, attempt, purpose, more)
+    v = chance(seed, replication, whose, step, attempt, purpose, more + 1)
+    normal = math.sqrt(-2.0 * math.log(u)) * math.cos(2.0 * math.pi * v)
+    variance = math.log(1.0 + cv * cv)
+    return math.exp(math.sqrt(variance) * normal - 0.5 * variance)

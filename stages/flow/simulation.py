@@ -14,22 +14,12 @@ of it: nobody begins then.
 Times are minutes from now. Compiled by numba at first use and kept on disk.
 """
 
-import heapq
-import math
-from collections import namedtuple
 from dataclasses import dataclass
 
 import numpy as np
-from numba import njit
 
-from stages.flow.luck import ABSENT, BACK, LOGNORMAL, chance, minutes_drawn
-
-NEVER = np.inf
-MOST_ATTEMPTS = 4  # a board sent back this often goes on: who would not scrap it?
-
-_FINISHED, _RETURNED, _FREE, _SHIFT = 0, 1, 2, 3
-_NOTHING, _RACK, _PLACE = 0, 1, 2
-_DAY = 1440.0
+from stages.flow import playing
+from stages.flow.luck import LOGNORMAL
 
 
 @dataclass(frozen=True)
@@ -81,6 +71,8 @@ class Stage:
     """Room for `places` boards in hand and `racks` resting after it (0: no limit). A board that
     finds no rack rests in its place. `session` boards are done in one go, all finished at its end.
     An `outside` stage needs no hands of ours: its minutes are a turn-round by the wall clock.
+    Work that is `whole` is not begun where it would run past the shift. `doubt` is the coefficient
+    of variation of what is not known of the stage itself: one factor a replication on its minutes.
     """
 
     places: int = 0
@@ -88,6 +80,7 @@ class Stage:
     session: int = 1
     outside: bool = False
     whole: bool = False
+    doubt: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -102,17 +95,6 @@ class Outcome:
     worked: np.ndarray
 
 
-# The floor as the compiled part reads it: arrays by board (b), step (s), hand (h) and stage.
-_Floor = namedtuple(
-    "_Floor",
-    "key rank start free_at unreleased hand begun first stage minutes rest spread cv back back_to "
-    "shift_first shifts absent pace places racks session outside whole longest limit",
-)
-# What changes while one replication is played.
-_Now = namedtuple("_Now", "step attempt since holds taken resting until on_floor left waiting")
-_Hours = namedtuple("_Hours", "opens closes before count")
-
-
 def simulate(
     boards: list[Board],
     crew: list[Hand],
@@ -123,277 +105,81 @@ def simulate(
     limit: int = 0,
 ) -> Outcome:
     """Play the floor `replications` times. `limit` is the most boards on the floor (0: none)."""
-    return Outcome(*_play(_floor(boards, crew, stages, limit), replications, seed))
+    order = sorted(range(len(boards)), key=lambda b: boards[b].rank)
+    place = np.argsort(order)
+    floor = np.zeros(1, playing.FLOOR)
+    floor["limit"] = limit
+    hands, shifts, arrivals = _hands(crew)
+    holders = _in_hand(boards, stages, len(crew))
+    rows, steps = _boards([boards[b] for b in order], [holders[b] for b in order])
+    done, waited = playing.play(
+        floor, rows, steps, hands, _paces(crew, len(stages)), _stages(stages), shifts, arrivals,
+        replications, seed,
+    )  # fmt: skip
+    return Outcome(done[:, place], waited[place] / replications, hands["worked"] / replications)
 
 
-def _floor(boards, crew, stages, limit) -> _Floor:
-    steps = [step for board in boards for step in board.steps]
-    pace = np.zeros((len(crew), len(stages)))
-    for index, hand in enumerate(crew):
+def _in_hand(boards: list[Board], stages: list[Stage], hands: int) -> list[int]:
+    """Who works on which board; -1: nobody. Of several boards in one hand it is the first, and
+    those that are done in one go with it: the others wait."""
+    own = [[] for _ in range(hands)]
+    for b, board in enumerate(boards):
+        if board.hand >= 0 and not board.unreleased:
+            own[board.hand].append(b)
+    holders = [-1] * len(boards)
+    for hand, held in enumerate(own):
+        at = [boards[b].steps[boards[b].start].stage for b in held]
+        together = [b for b, stage in zip(held, at, strict=True) if stage == at[0]]
+        for b in together[: stages[at[0]].session if at else 0]:
+            holders[b] = hand
+    return holders
+
+
+def _boards(boards: list[Board], holders: list[int]):
+    """A record a board and one a step."""
+    rows = np.zeros(len(boards), playing.BOARD)
+    rows["last"] = np.cumsum([len(board.steps) for board in boards])
+    rows["first"] = rows["last"] - [len(board.steps) for board in boards]
+    rows["hand"] = holders
+    _fill(rows, boards, "key", "free_at", "unreleased", "start", "begun")
+    ways = [step for board in boards for step in board.steps]
+    steps = np.zeros(len(ways), playing.STEP)
+    _fill(steps, ways, "stage", "minutes", "rest", "spread", "cv", "back", "back_to")
+    return rows, steps
+
+
+def _hands(crew: list[Hand]):
+    """A record a hand, one a shift still to come, and which shift of whom begins when."""
+    hands = np.zeros(len(crew), playing.HAND)
+    _fill(hands, crew, "absent")
+    hands["longest"] = [max((end - start for start, end in h.shifts), default=0.0) for h in crew]
+    to_come = [[shift for shift in hand.shifts if shift[1] > 0.0] for hand in crew]
+    hands["last"] = np.cumsum([len(own) for own in to_come])
+    hands["first"] = hands["last"] - [len(own) for own in to_come]
+    shifts = np.zeros(sum(len(own) for own in to_come), playing.SHIFT)
+    flat = np.array([shift for own in to_come for shift in own], dtype=float).reshape(-1, 2)
+    shifts["opens"], shifts["closes"] = flat[:, 0], flat[:, 1]
+    whose = np.repeat(np.arange(len(crew)), [len(own) for own in to_come])
+    order = np.lexsort((whose, np.maximum(shifts["opens"], 0.0)))
+    return hands, shifts, np.stack((order, whose[order]), axis=1)
+
+
+def _stages(stages: list[Stage]):
+    rows = np.zeros(len(stages), playing.STAGE)
+    _fill(rows, stages, "places", "racks", "session", "outside", "whole", "doubt")
+    return rows
+
+
+def _paces(crew: list[Hand], stages: int):
+    pace = np.zeros((len(crew), stages))
+    for h, hand in enumerate(crew):
         for stage, takes in hand.pace.items():
-            pace[index, stage] = takes
-
-    def column(rows, name, kind):
-        return np.array([getattr(row, name) for row in rows], dtype=kind)
-
-    return _Floor(
-        *(column(boards, name, kind) for name, kind in (
-            ("key", np.int64), ("rank", float), ("start", np.int64), ("free_at", float),
-            ("unreleased", np.bool_), ("hand", np.int64), ("begun", float),
-        )),
-        np.cumsum([0, *(len(board.steps) for board in boards)]),
-        *(column(steps, name, kind) for name, kind in (
-            ("stage", np.int64), ("minutes", float), ("rest", float), ("spread", np.int64),
-            ("cv", float), ("back", float), ("back_to", np.int64),
-        )),
-        np.cumsum([0, *(len(hand.shifts) for hand in crew)]),
-        np.array([shift for hand in crew for shift in hand.shifts], dtype=float).reshape(-1, 2),
-        column(crew, "absent", float),
-        pace,
-        *(column(stages, name, kind) for name, kind in (
-            ("places", np.int64), ("racks", np.int64), ("session", np.int64),
-            ("outside", np.bool_), ("whole", np.bool_),
-        )),
-        np.array([
-            max((end - start for start, end in hand.shifts), default=0.0) for hand in crew
-        ], dtype=float),
-        limit,
-    )
+            pace[h, stage] = takes
+    return pace
 
 
-@njit(cache=True)
-def _play(floor, replications, seed):
-    boards, hands, stages = len(floor.rank), len(floor.absent), len(floor.places)
-    done = np.full((replications, boards), NEVER)
-    waited, worked = np.zeros((boards, stages)), np.zeros(hands)
-    most = max(1, np.max(np.diff(floor.shift_first))) if hands else 1
-    hours = _Hours(
-        np.empty((hands, most)), np.empty((hands, most)), np.empty((hands, most)),
-        np.zeros(hands, np.int64),
-    )
-    now = _Now(
-        np.empty(boards, np.int64), np.empty(len(floor.stage), np.int64), np.empty(boards),
-        np.empty(boards, np.int64), np.empty(stages, np.int64), np.empty(stages, np.int64),
-        np.empty(hands), np.zeros(1, np.int64), np.zeros(1, np.int64), np.zeros(1, np.int64),
-    )
-    waits_outside = np.array([b for b in np.argsort(floor.rank) if floor.unreleased[b]])
-    for r in range(replications):
-        _replay(floor, now, hours, waits_outside, r, seed, done, waited, worked)
-    return done, waited / replications, worked / replications
+def _fill(rows, things: list, *names: str) -> None:
+    for name in names:
+        rows[name] = [getattr(thing, name) for thing in things]
 
 
-@njit(cache=True)
-def _replay(floor, now, hours, waits_outside, r, seed, done, waited, worked):
-    """One replication: from now until every board is done, or no shift is left."""
-    boards, hands, stages = len(floor.rank), len(floor.absent), len(floor.places)
-    events = [(0.0, 0, 0) for _ in range(0)]
-    queues = [[(0.0, 0) for _ in range(0)] for _ in range(stages)]
-    doing = [[0 for _ in range(0)] for _ in range(hands)]
-    now.attempt[:], now.step[:], now.holds[:] = 0, floor.first[:-1] + floor.start, _NOTHING
-    now.taken[:], now.resting[:] = 0, 0
-    now.on_floor[0], now.left[0] = boards - len(waits_outside), boards
-    now.waiting[0], now.until[:] = 0, -NEVER
-    for h in range(hands):
-        _come_to_work(floor, hours, r, seed, h)
-        if hours.count[h]:
-            heapq.heappush(events, (max(hours.opens[h, 0], 0.0), _SHIFT, h))
-    for b in range(boards):
-        h = floor.hand[b]
-        if floor.unreleased[b]:
-            continue
-        if h >= 0 and not len(doing[h]):
-            s = now.step[b]
-            pace = floor.pace[h, floor.stage[s]]
-            whole = pace * minutes_drawn(
-                seed, r, floor.key[b], s - floor.first[b], 0, floor.spread[s], floor.minutes[s],
-                floor.cv[s], floor.begun[b] / pace,
-            )
-            now.taken[floor.stage[s]] += 1
-            doing[h].append(b)
-            _work(events, hours, worked, h, 0.0, whole - floor.begun[b])
-        else:
-            heapq.heappush(events, (max(floor.free_at[b], 0.0), _FREE, b))
-    released = _release(floor, now, events, waits_outside, 0, 0.0)
-    while now.left[0] and len(events) and events[0][0] < NEVER:
-        clock = events[0][0]
-        while len(events) and events[0][0] == clock:
-            _, kind, which = heapq.heappop(events)
-            if kind == _FINISHED:
-                for b in doing[which]:
-                    _onwards(floor, now, events, done, r, seed, b, clock, True)
-                doing[which].clear()
-            elif kind == _RETURNED:
-                _onwards(floor, now, events, done, r, seed, which, clock, False)
-            elif kind == _FREE:
-                _wait(floor, now, events, queues, r, seed, which, clock)
-            else:
-                index = _shift_at(hours, which, clock)
-                now.until[which] = hours.closes[which, index]
-                if index + 1 < hours.count[which]:
-                    heapq.heappush(events, (hours.opens[which, index + 1], _SHIFT, which))
-            if not len(events) or events[0][0] > clock:
-                released = _release(floor, now, events, waits_outside, released, clock)
-        for h in range(hands):
-            if not now.waiting[0]:
-                break
-            if clock < now.until[h] and not len(doing[h]):
-                _take(floor, now, events, hours, queues, doing, worked, waited, r, seed, h, clock)
-
-
-@njit(cache=True)
-def _release(floor, now, events, waits_outside, released, clock):
-    """Boards in the order of their rank, as long as the floor has room."""
-    while released < len(waits_outside) and (
-        floor.limit == 0 or now.on_floor[0] < floor.limit
-    ):
-        b = waits_outside[released]
-        heapq.heappush(events, (max(clock, floor.free_at[b]), _FREE, b))
-        now.on_floor[0] += 1
-        released += 1
-    return released
-
-
-@njit(cache=True)
-def _come_to_work(floor, hours, r, seed, h):
-    """This replication's shifts of one person still to come, days of absence left out."""
-    count, worked = 0, 0.0
-    for index in range(floor.shift_first[h], floor.shift_first[h + 1]):
-        opens, closes = floor.shifts[index]
-        day = int(math.floor(opens / _DAY)) + 100_000  # no negative numbers in a draw
-        if closes <= 0.0 or (
-            floor.absent[h] > 0.0
-            and opens > 0.0
-            and chance(seed, r, h, day, 0, ABSENT, 0) < floor.absent[h]
-        ):
-            continue
-        hours.opens[h, count], hours.closes[h, count] = opens, closes
-        hours.before[h, count] = worked
-        worked += closes - opens
-        count += 1
-    hours.count[h] = count
-
-
-@njit(cache=True)
-def _shift_at(hours, h, clock):
-    """The last shift that has begun; -1 before the first."""
-    return np.searchsorted(hours.opens[h, : hours.count[h]], clock, side="right") - 1
-
-
-@njit(cache=True)
-def _ends(hours, h, clock, minutes):
-    """When `minutes` of work begun now are over, in this person's own hours."""
-    count, index = hours.count[h], _shift_at(hours, h, clock)
-    goal = minutes
-    if index >= 0:
-        goal += hours.before[h, index]
-        goal += min(clock, hours.closes[h, index]) - hours.opens[h, index]
-    if count == 0:
-        return NEVER
-    index = max(np.searchsorted(hours.before[h, :count], goal, side="left") - 1, 0)
-    ends = hours.opens[h, index] + goal - hours.before[h, index]
-    return ends if ends <= hours.closes[h, index] + 1e-9 else NEVER
-
-
-@njit(cache=True)
-def _wait(floor, now, events, queues, r, seed, b, clock):
-    """A board is free: its rack or place too. It waits for hands, or goes to an outside bay."""
-    s = now.step[b]
-    if now.holds[b] == _RACK:
-        now.resting[floor.stage[s - 1]] -= 1
-    elif now.holds[b] == _PLACE:
-        now.taken[floor.stage[s - 1]] -= 1
-    now.holds[b] = _NOTHING
-    now.since[b] = clock
-    stage = floor.stage[s]
-    if floor.outside[stage]:
-        away = minutes_drawn(
-            seed, r, floor.key[b], s - floor.first[b], now.attempt[s], floor.spread[s],
-            floor.minutes[s], floor.cv[s], 0.0,
-        )
-        heapq.heappush(events, (clock + away, _RETURNED, b))
-    else:
-        heapq.heappush(queues[stage], (floor.rank[b], b))
-        now.waiting[0] += 1
-
-
-@njit(cache=True)
-def _room(floor, now, stage):
-    return floor.places[stage] == 0 or now.taken[stage] < floor.places[stage]
-
-
-@njit(cache=True)
-def _fits(floor, now, r, seed, h, b, clock):
-    """Work that is not left half-way is over before the shift is, if any shift is long enough."""
-    s = now.step[b]
-    if not floor.whole[floor.stage[s]]:
-        return True
-    minutes = floor.pace[h, floor.stage[s]] * minutes_drawn(
-        seed, r, floor.key[b], s - floor.first[b], now.attempt[s], floor.spread[s],
-        floor.minutes[s], floor.cv[s], 0.0,
-    )
-    return clock + minutes <= now.until[h] or minutes > floor.longest[h]
-
-
-@njit(cache=True)
-def _take(floor, now, events, hours, queues, doing, worked, waited, r, seed, h, clock):
-    """Free hands take the most pressing board they may, or a session of them at one stage."""
-    best = -1
-    for stage in range(len(queues)):
-        if floor.pace[h, stage] > 0.0 and len(queues[stage]) and _room(floor, now, stage) and (
-            best < 0 or queues[stage][0][0] < queues[best][0][0]
-        ) and _fits(floor, now, r, seed, h, queues[stage][0][1], clock):
-            best = stage
-    if best < 0:
-        return
-    minutes = 0.0
-    while len(queues[best]) and len(doing[h]) < floor.session[best] and _room(floor, now, best):
-        _, b = heapq.heappop(queues[best])
-        now.waiting[0] -= 1
-        s = now.step[b]
-        waited[b, best] += clock - now.since[b]
-        now.taken[best] += 1
-        minutes += floor.pace[h, best] * minutes_drawn(
-            seed, r, floor.key[b], s - floor.first[b], now.attempt[s], floor.spread[s],
-            floor.minutes[s], floor.cv[s], 0.0,
-        )
-        doing[h].append(b)
-    _work(events, hours, worked, h, clock, minutes)
-
-
-@njit(cache=True)
-def _work(events, hours, worked, h, clock, minutes):
-    worked[h] += minutes
-    heapq.heappush(events, (_ends(hours, h, clock, minutes), _FINISHED, h))
-
-
-@njit(cache=True)
-def _onwards(floor, now, events, done, r, seed, b, clock, in_place):
-    """A step is done: back to an earlier one, on to rest and the next, or off the floor."""
-    s, first = now.step[b], floor.first[b]
-    stage, attempt = floor.stage[s], now.attempt[s]
-    if in_place:
-        now.taken[stage] -= 1
-    if (
-        floor.back[s] > 0.0
-        and attempt + 1 < MOST_ATTEMPTS
-        and chance(seed, r, floor.key[b], s - first, attempt, BACK, 0) < floor.back[s]
-    ):
-        to = first + floor.back_to[s]
-        now.attempt[to : s + 1] += 1
-        now.step[b] = to
-        heapq.heappush(events, (clock, _FREE, b))
-        return
-    now.step[b] = s + 1
-    if s + 1 == floor.first[b + 1]:
-        done[r, b] = clock
-        now.left[0] -= 1
-        now.on_floor[0] -= 1
-        return
-    if floor.rest[s] > 0.0 and in_place:
-        if floor.racks[stage] == 0 or now.resting[stage] < floor.racks[stage]:
-            now.resting[stage] += 1
-            now.holds[b] = _RACK
-        else:
-            now.taken[stage] += 1
-            now.holds[b] = _PLACE
-    heapq.heappush(events, (clock + floor.rest[s], _FREE, b))

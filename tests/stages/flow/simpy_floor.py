@@ -8,8 +8,9 @@ import math
 
 import simpy
 
-from stages.flow.luck import ABSENT, BACK, chance, minutes_drawn
-from stages.flow.simulation import MOST_ATTEMPTS, NEVER, Board, Hand, Stage
+from stages.flow.luck import ABSENT, BACK, DOUBT, chance, factor, minutes_drawn
+from stages.flow.playing import MOST_ATTEMPTS, NEVER
+from stages.flow.simulation import Board, Hand, Stage
 
 LAST = 5  # after everything else that happens at an instant
 
@@ -35,16 +36,34 @@ class Floor:
         self.called = False
 
     def play(self) -> list[float]:
-        held = {}
+        in_hand = {}
+        for h in range(len(self.crew)):
+            in_hand |= self.going_on(h)
         for b, board in enumerate(self.boards):
             if not board.unreleased:
-                mine = board.hand >= 0 and held.setdefault(board.hand, b) == b
-                self.env.process(self.way(b, in_hand=mine))
+                self.env.process(self.way(b, over=in_hand.get(b)))
         self.release()
         for h in range(len(self.crew)):
             self.env.process(self.come_and_go(h))
         self.env.run()
         return self.done
+
+    def going_on(self, h):
+        """What somebody is at now: the event at its end, for each board of it."""
+        own = [b for b, board in enumerate(self.boards) if board.hand == h and not board.unreleased]
+        at = [self.boards[b].steps[self.boards[b].start].stage for b in own]
+        own = [b for b, stage in zip(own, at, strict=True) if stage == at[0]]
+        if not own:
+            return {}
+        own = own[: self.stages[at[0]].session]
+        pace, left, overs = self.crew[h].pace[at[0]], 0.0, {}
+        for b in own:
+            board = self.boards[b]
+            left += pace * self.minutes(b, board.start, 0, board.begun / pace) - board.begun
+            self.places[at[0]] += 1
+            overs[b] = self.env.event()
+        self.env.process(self.session(h, list(overs.values()), left))
+        return overs
 
     def shifts_of(self, h):
         hand = self.crew[h]
@@ -72,10 +91,10 @@ class Floor:
             self.on_floor += 1
             self.env.process(self.way(self.unreleased.pop(0)))
 
-    def way(self, b, in_hand=False):
+    def way(self, b, over=None):
         """One board from step to step."""
         board = self.boards[b]
-        if not in_hand and board.free_at > self.env.now:
+        if not over and board.free_at > self.env.now:
             yield self.env.timeout(board.free_at - self.env.now)
         attempts, s = [0] * len(board.steps), board.start
         while s < len(board.steps):
@@ -85,17 +104,12 @@ class Floor:
             if stage.outside:
                 yield self.env.timeout(minutes)
             else:
-                over = self.env.event()
-                if in_hand:
-                    in_hand = False
-                    pace = self.crew[board.hand].pace[step.stage]
-                    whole = pace * self.minutes(b, s, 0, board.begun / pace)
-                    self.places[step.stage] += 1
-                    self.env.process(self.session(board.hand, [over], whole - board.begun))
-                else:
+                if not over:
+                    over = self.env.event()
                     self.waiting[step.stage].append((board.rank, minutes, over))
                     self.call()
                 yield over
+                over = None
                 self.places[step.stage] -= 1
             lucky = step.back <= 0 or attempts[s] + 1 >= MOST_ATTEMPTS or (
                 chance(self.seed, self.r, board.key, s, attempts[s], BACK, 0) >= step.back
@@ -127,9 +141,12 @@ class Floor:
 
     def minutes(self, b, s, attempt, begun):
         step = self.boards[b].steps[s]
-        return minutes_drawn(
+        doubt, longer = self.stages[step.stage].doubt, 1.0
+        if doubt:
+            longer = factor(self.seed, self.r, step.stage, 0, 0, DOUBT, 0, doubt)
+        return longer * minutes_drawn(
             self.seed, self.r, self.boards[b].key, s, attempt, step.spread, step.minutes, step.cv,
-            begun,
+            begun / longer,
         )
 
     def call(self):

@@ -212,7 +212,7 @@ def random_floor(seed: int):
     rng = np.random.default_rng(seed)
     stages = [
         Stage(places=int(rng.integers(0, 3)), racks=int(rng.integers(0, 3)),
-              session=int(rng.integers(1, 4)), whole=index % 2 == 1)
+              session=int(rng.integers(1, 4)), whole=index % 2 == 1, doubt=0.2 * (index == 2))
         for index in range(5)
     ]
     stages.append(Stage(outside=True))
@@ -246,7 +246,7 @@ def random_floor(seed: int):
     for hand, member in enumerate(crew):
         for index, board in enumerate(boards):
             stage = board.steps[board.start].stage
-            if not board.unreleased and stage in member.pace and rng.random() < 0.1:
+            if not board.unreleased and stage in member.pace and rng.random() < 0.2:
                 boards[index] = replace(board, hand=hand, begun=float(rng.uniform(0, 30)))
     return boards, crew, stages, int(rng.choice([0, 3, 8]))
 

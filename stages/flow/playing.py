@@ -1,0 +1,368 @@
+"""The compiled part of stages.flow.simulation: one floor, played forward again and again.
+
+Boards come in the order of their rank, so that a board's place is its rank. What is known and what
+changes stand side by side in one record a board, step, hand, stage and shift: compiled functions
+pass few arrays, which is most of their speed.
+"""
+
+import math
+
+import numpy as np
+from numba import njit
+
+from stages.flow.luck import ABSENT, BACK, DOUBT, chance, factor, minutes_drawn
+
+NEVER = np.inf
+MOST_ATTEMPTS = 4  # a board sent back this often goes on: who would not scrap it?
+
+# What a board takes up while it rests.
+_NOTHING, _RACK, _PLACE = 0, 1, 2
+# Whether a person is there for a shift, in this replication.
+_UNKNOWN, _THERE, _AWAY = 0, 1, 2
+_DAY = 1440.0
+
+BOARD = np.dtype([
+    ("key", np.int64), ("free_at", float), ("unreleased", np.int64), ("first", np.int64),
+    ("last", np.int64), ("start", np.int64), ("hand", np.int64), ("begun", float),
+    ("step", np.int64), ("since", float), ("holds", np.int64),
+])  # fmt: skip
+STEP = np.dtype([
+    ("stage", np.int64), ("minutes", float), ("rest", float), ("spread", np.int64), ("cv", float),
+    ("back", float), ("back_to", np.int64), ("attempt", np.int64), ("drawn", float),
+])  # fmt: skip
+HAND = np.dtype([
+    ("absent", float), ("longest", float), ("first", np.int64), ("last", np.int64),
+    ("shift", np.int64), ("until", float), ("finishes", float), ("doing", np.int64),
+    ("worked", float),
+])  # fmt: skip
+STAGE = np.dtype([
+    ("places", np.int64), ("racks", np.int64), ("session", np.int64), ("outside", np.int64),
+    ("whole", np.int64), ("doubt", float), ("factor", float), ("taken", np.int64),
+    ("resting", np.int64), ("queued", np.int64),
+])  # fmt: skip
+SHIFT = np.dtype([("opens", float), ("closes", float), ("there", np.int64)])
+EVENT = np.dtype([("at", float), ("what", np.int64)])
+# One record: the limit, boards on the floor and still to be done, events, boards that wait.
+FLOOR = np.dtype([
+    ("limit", np.int64), ("on_floor", np.int64), ("left", np.int64), ("events", np.int64),
+    ("waiting", np.int64), ("released", np.int64),
+])  # fmt: skip
+
+
+@njit(cache=True)
+def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replications, seed):
+    """`pace[h, stage]`: 0 where they cannot do it; `arrivals`: the shifts of all hands in the order
+    they begin, as (shift, hand). Returns done[r, b], waited[b, stage] and the records, played."""
+    done = np.full((replications, len(boards)), NEVER)
+    waited = np.zeros((len(boards), len(stages)))
+    events = np.empty(2 * len(boards) + 1, EVENT)
+    queues = np.empty((len(stages), len(boards) + 1), np.int64)
+    doing = np.empty((len(hands), len(boards) + 1), np.int64)
+    for r in range(replications):
+        _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, seed)
+        arrival, clock = 0, 0.0
+        while True:
+            _finish(floor, boards, steps, hands, stages, events, doing, done, r, seed, clock)
+            _move(floor, boards, steps, stages, events, queues, done, r, seed, clock)
+            while arrival < len(arrivals) and shifts[arrivals[arrival, 0]].opens <= clock:
+                shift, h = arrivals[arrival]
+                arrival += 1
+                if _there(hands, shifts, h, shift, r, seed):
+                    hands[h].shift, hands[h].until = shift, shifts[shift].closes
+            while _release(floor, boards, events, clock):
+                _move(floor, boards, steps, stages, events, queues, done, r, seed, clock)
+            for h in range(len(hands)):
+                if floor[0].waiting == 0:
+                    break
+                if hands[h].doing == 0 and clock < hands[h].until:
+                    _take(
+                        floor, boards, steps, hands, pace, stages, shifts, queues, doing, waited,
+                        r, seed, h, clock,
+                    )  # fmt: skip
+            if floor[0].left == 0:
+                break
+            clock = events[0].at if floor[0].events else NEVER
+            for h in range(len(hands)):
+                clock = min(clock, hands[h].finishes)
+            if arrival < len(arrivals):
+                clock = min(clock, shifts[arrivals[arrival, 0]].opens)
+            if clock == NEVER:
+                break
+    return done, waited
+
+
+@njit(cache=True)
+def _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, seed):
+    """Everything as it stands now."""
+    floor[0].events, floor[0].waiting, floor[0].released = 0, 0, 0
+    floor[0].left, floor[0].on_floor = len(boards), 0
+    for s in range(len(steps)):
+        steps[s].attempt = 0
+    for shift in range(len(shifts)):
+        shifts[shift].there = _UNKNOWN
+    for g in range(len(stages)):
+        stages[g].taken, stages[g].resting, stages[g].queued = 0, 0, 0
+        stages[g].factor = 1.0
+        if stages[g].doubt > 0.0:
+            stages[g].factor = factor(seed, r, g, 0, 0, DOUBT, 0, stages[g].doubt)
+    for h in range(len(hands)):
+        hands[h].shift, hands[h].until, hands[h].finishes = -1, -NEVER, NEVER
+        hands[h].doing = 0
+    for b in range(len(boards)):
+        boards[b].step, boards[b].holds = boards[b].first + boards[b].start, _NOTHING
+        if boards[b].unreleased:
+            continue
+        floor[0].on_floor += 1
+        h = boards[b].hand
+        if h < 0:
+            _schedule(floor, events, max(boards[b].free_at, 0.0), b)
+            continue
+        stage = steps[boards[b].step].stage
+        takes = pace[h, stage]
+        whole = _draw(boards, steps, stages, b, boards[b].begun / takes, r, seed)
+        doing[h, hands[h].doing] = b
+        hands[h].doing += 1
+        stages[stage].taken += 1
+        if hands[h].finishes == NEVER:
+            hands[h].finishes = 0.0
+        hands[h].finishes += takes * whole - boards[b].begun
+    for h in range(len(hands)):
+        if hands[h].doing:
+            minutes = hands[h].finishes
+            _work(hands, shifts, h, 0.0, minutes, r, seed)
+
+
+@njit(cache=True)
+def _draw(boards, steps, stages, b, begun, r, seed):
+    """The minutes of the present attempt of a board at its step."""
+    s = boards[b].step
+    longer = stages[steps[s].stage].factor
+    steps[s].drawn = longer * minutes_drawn(
+        seed, r, boards[b].key, s - boards[b].first, steps[s].attempt, steps[s].spread,
+        steps[s].minutes, steps[s].cv, begun / longer,
+    )  # fmt: skip
+    return steps[s].drawn
+
+
+@njit(cache=True)
+def _finish(floor, boards, steps, hands, stages, events, doing, done, r, seed, clock):
+    """Hands that are done now, in the order of the crew."""
+    for h in range(len(hands)):
+        if hands[h].finishes <= clock:
+            many = hands[h].doing
+            hands[h].doing, hands[h].finishes = 0, NEVER
+            for place in range(many):
+                b = doing[h, place]
+                stages[steps[boards[b].step].stage].taken -= 1
+                _onwards(floor, boards, steps, stages, events, done, r, seed, b, clock, True)
+
+
+@njit(cache=True)
+def _move(floor, boards, steps, stages, events, queues, done, r, seed, clock):
+    """Boards that are back from outside now, then boards that are free."""
+    many = len(boards)
+    while floor[0].events and events[0].at <= clock:
+        what = _next(floor, events)
+        if what < 0:
+            _onwards(floor, boards, steps, stages, events, done, r, seed, what + many, clock, False)
+        else:
+            _wait(floor, boards, steps, stages, events, queues, r, seed, what, clock)
+
+
+@njit(cache=True)
+def _release(floor, boards, events, clock):
+    """The next board in the order of rank, if the floor has room for it."""
+    b = floor[0].released
+    while b < len(boards) and (floor[0].limit == 0 or floor[0].on_floor < floor[0].limit):
+        if boards[b].unreleased:
+            floor[0].on_floor += 1
+            _schedule(floor, events, max(clock, boards[b].free_at), b)
+        b += 1
+    floor[0].released = b
+    return floor[0].events > 0 and events[0].at <= clock
+
+
+@njit(cache=True)
+def _there(hands, shifts, h, shift, r, seed):
+    """Whether they come to this shift; a shift under way is come to."""
+    if shifts[shift].there == _UNKNOWN:
+        opens = shifts[shift].opens
+        day = int(math.floor(opens / _DAY)) + 100_000  # no negative numbers in a draw
+        away = (
+            hands[h].absent > 0.0
+            and opens > 0.0
+            and chance(seed, r, h, day, 0, ABSENT, 0) < hands[h].absent
+        )
+        shifts[shift].there = _AWAY if away else _THERE
+    return shifts[shift].there == _THERE
+
+
+@njit(cache=True)
+def _work(hands, shifts, h, clock, minutes, r, seed):
+    """Begun now: over after so many minutes of this person's own hours."""
+    hands[h].worked += minutes
+    hands[h].finishes = NEVER
+    shift = hands[h].shift
+    if shift < 0:
+        shift = hands[h].first
+    while shift < hands[h].last:
+        if shifts[shift].closes > clock and _there(hands, shifts, h, shift, r, seed):
+            begins = max(clock, shifts[shift].opens)
+            if minutes <= shifts[shift].closes - begins:
+                hands[h].finishes = begins + minutes
+                return
+            minutes -= shifts[shift].closes - begins
+        shift += 1
+
+
+@njit(cache=True)
+def _wait(floor, boards, steps, stages, events, queues, r, seed, b, clock):
+    """A board is free: its rack or place too. It waits for hands, or goes to an outside bay."""
+    s = boards[b].step
+    if boards[b].holds == _RACK:
+        stages[steps[s - 1].stage].resting -= 1
+    elif boards[b].holds == _PLACE:
+        stages[steps[s - 1].stage].taken -= 1
+    boards[b].holds = _NOTHING
+    boards[b].since = clock
+    minutes = _draw(boards, steps, stages, b, 0.0, r, seed)
+    stage = steps[s].stage
+    if stages[stage].outside:
+        _schedule(floor, events, clock + minutes, b - len(boards))
+        return
+    floor[0].waiting += 1
+    queue, place = queues[stage], stages[stage].queued
+    stages[stage].queued += 1
+    while place > 0 and queue[(place - 1) >> 1] > b:
+        queue[place] = queue[(place - 1) >> 1]
+        place = (place - 1) >> 1
+    queue[place] = b
+
+
+@njit(cache=True)
+def _first(queue, count):
+    """Takes the board of the smallest rank out of a queue of `count`."""
+    first, moved, place = queue[0], queue[count - 1], 0
+    while True:
+        child = 2 * place + 1
+        if child >= count - 1:
+            break
+        if child + 1 < count - 1 and queue[child + 1] < queue[child]:
+            child += 1
+        if queue[child] >= moved:
+            break
+        queue[place] = queue[child]
+        place = child
+    queue[place] = moved
+    return first
+
+
+@njit(cache=True)
+def _take(
+    floor, boards, steps, hands, pace, stages, shifts, queues, doing, waited, r, seed, h, clock
+):
+    """Free hands take the most pressing board they may, or a session of them at one stage."""
+    best = -1
+    for g in range(len(stages)):
+        if stages[g].queued == 0 or pace[h, g] == 0.0 or not _room(stages, g):
+            continue
+        b = queues[g, 0]
+        if best >= 0 and b > queues[best, 0]:
+            continue
+        # Work that is not left half-way is over before the shift is, if any shift is long enough.
+        if stages[g].whole:
+            minutes = pace[h, g] * steps[boards[b].step].drawn
+            if clock + minutes > hands[h].until and minutes <= hands[h].longest:
+                continue
+        best = g
+    if best < 0:
+        return
+    minutes = 0.0
+    while stages[best].queued and hands[h].doing < stages[best].session and _room(stages, best):
+        b = _first(queues[best], stages[best].queued)
+        stages[best].queued -= 1
+        floor[0].waiting -= 1
+        waited[b, best] += clock - boards[b].since
+        stages[best].taken += 1
+        minutes += pace[h, best] * steps[boards[b].step].drawn
+        doing[h, hands[h].doing] = b
+        hands[h].doing += 1
+    _work(hands, shifts, h, clock, minutes, r, seed)
+
+
+@njit(cache=True)
+def _room(stages, g):
+    return stages[g].places == 0 or stages[g].taken < stages[g].places
+
+
+@njit(cache=True)
+def _onwards(floor, boards, steps, stages, events, done, r, seed, b, clock, in_place):
+    """A step is done: back to an earlier one, on to rest and the next, or off the floor."""
+    s, first = boards[b].step, boards[b].first
+    attempt = steps[s].attempt
+    if (
+        steps[s].back > 0.0
+        and attempt + 1 < MOST_ATTEMPTS
+        and chance(seed, r, boards[b].key, s - first, attempt, BACK, 0) < steps[s].back
+    ):
+        to = first + steps[s].back_to
+        for again in range(to, s + 1):
+            steps[again].attempt += 1
+        boards[b].step = to
+        _schedule(floor, events, clock, b)
+        return
+    boards[b].step = s + 1
+    if s + 1 == boards[b].last:
+        done[r, b] = clock
+        floor[0].left -= 1
+        floor[0].on_floor -= 1
+        return
+    if steps[s].rest > 0.0 and in_place:
+        g = steps[s].stage
+        if stages[g].racks == 0 or stages[g].resting < stages[g].racks:
+            stages[g].resting += 1
+            boards[b].holds = _RACK
+        else:
+            stages[g].taken += 1
+            boards[b].holds = _PLACE
+    _schedule(floor, events, clock + steps[s].rest, b)
+
+
+@njit(cache=True)
+def _schedule(floor, events, at, what):
+    """An event into the heap: a board that is free (its place), or back from outside (its place
+    less the number of boards, so that it comes first)."""
+    place = floor[0].events
+    floor[0].events += 1
+    while place > 0:
+        parent = (place - 1) >> 1
+        if events[parent].at < at or (events[parent].at == at and events[parent].what <= what):
+            break
+        events[place].at, events[place].what = events[parent].at, events[parent].what
+        place = parent
+    events[place].at, events[place].what = at, what
+
+
+@njit(cache=True)
+def _next(floor, events):
+    """Takes the earliest event out of the heap."""
+    first = events[0].what
+    floor[0].events -= 1
+    count, place = floor[0].events, 0
+    at, what = events[count].at, events[count].what
+    while True:
+        child = 2 * place + 1
+        if child >= count:
+            break
+        other = child + 1
+        if other < count and (
+            events[other].at < events[child].at
+            or (events[other].at == events[child].at and events[other].what < events[child].what)
+        ):
+            child = other
+        if at < events[child].at or (at == events[child].at and what <= events[child].what):
+            break
+        events[place].at, events[place].what = events[child].at, events[child].what
+        place = child
+    events[place].at, events[place].what = at, what
+    return first
