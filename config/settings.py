@@ -22,6 +22,8 @@ CSRF_TRUSTED_ORIGINS = [PUBLIC_ADDRESS]
 # Where the shop's own certificate authority is kept, and the plain-http door that hands it out.
 TLS_DIR = DATA_DIR / "tls"
 DOOR_PORT = os.environ.get("RACKBOUND_DOOR_PORT")
+# Whether this server has the keeper of the forecast run beside it (manage.py keep_forecast).
+KEEPER = env_bool("RACKBOUND_KEEPER")
 
 INSTALLED_APPS = [
     "django.contrib.auth",

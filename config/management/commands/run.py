@@ -147,6 +147,7 @@ class Command(BaseCommand):
             **os.environ,
             "RACKBOUND_ADDRESS": address,
             "RACKBOUND_HOSTS": ",".join(sorted({*settings.ALLOWED_HOSTS, *names})),
+            "RACKBOUND_KEEPER": "1",
         }
         if certificate:
             environment["RACKBOUND_HTTPS"] = "1"

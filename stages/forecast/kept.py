@@ -1,0 +1,108 @@
+"""The forecast as the pages read it: worked out beside the server, kept in one row a day."""
+
+import hashlib
+from dataclasses import asdict
+from datetime import date, datetime, timedelta
+
+from django.core.cache import cache
+
+from orders.factory.models import Factory
+from orders.orderbook.models import Board
+from stages.crew.models import ChangedHours, ClosedDays, CrewMember, DaysOff, PublicHolidays
+from stages.floor.queries import newest_entry
+from stages.forecast.forecast import BoardForecast, Forecast, forecast
+from stages.forecast.models import ForecastKept, ForecastSettings
+from stages.routes.models import RouteStep, Stage
+
+FRESH = timedelta(minutes=15)  # older than this nobody keeps it any more: worked out on the spot
+KEPT_DAYS = 14
+_ENDANGERED_SECONDS = 10
+_DAYS = ("promised_on", "half", "likely", "sure")
+
+
+def local_day(at: datetime) -> date:
+    return at.astimezone(Factory.current().zone).date()
+
+
+def mark_now(*, today: date) -> str:
+    """A text that changes with anything a forecast is worked out from, in a few small queries."""
+    to_come = (DaysOff.objects, ClosedDays.objects)
+    seen = [
+        newest_entry(),
+        *Board.objects.unreleased().order_by("pk").values_list(
+            "pk", "promised_on", "first_in_line", "spec"
+        ),
+        *CrewMember.objects.order_by("pk").values_list(
+            "pk", "user__is_active", "week", "away_from", "away_until"
+        ),
+        *CrewMember.skills.through.objects.order_by("pk").values_list(),
+        *(row for days in to_come for row in days.filter(last__gte=today).values_list()),
+        *ChangedHours.objects.filter(day__gte=today).order_by("pk").values_list(),
+        *PublicHolidays.objects.values_list(),
+        *Stage.objects.values_list(),
+        *RouteStep.objects.order_by("pk").values_list(),
+        *ForecastSettings.objects.values_list(),
+    ]
+    return hashlib.sha256(repr(seen).encode()).hexdigest()
+
+
+def keep(found: Forecast, *, mark: str, danger: list) -> ForecastKept:
+    """In the place of the one before of the same day; those of a fortnight ago are dropped."""
+    day = local_day(found.at)
+    kept, _ = ForecastKept.objects.update_or_create(
+        day=day,
+        defaults={
+            "at": found.at,
+            "mark": mark,
+            "replications": found.replications,
+            "boards": [_plain(board) for board in found.boards],
+            "danger": danger,
+        },
+    )
+    ForecastKept.objects.filter(day__lt=day - timedelta(days=KEPT_DAYS)).delete()
+    cache.delete("endangered")
+    return kept
+
+
+def kept_now(*, now: datetime) -> ForecastKept | None:
+    """The one kept last, unless it is too old to go by."""
+    return ForecastKept.objects.filter(at__gt=now - FRESH, at__lte=now).first()
+
+
+def chances_before(day: date) -> dict[int, float]:
+    """By board number, the chance as it was at the end of the last day before this one."""
+    rows = ForecastKept.objects.filter(day__lt=day).values_list("boards", flat=True)
+    boards = rows.first() or []
+    return {row["number"]: row["chance"] for row in boards if row["chance"] is not None}
+
+
+def forecast_shown(*, now: datetime) -> Forecast:
+    """The one kept; where none is, worked out on the spot."""
+    kept = kept_now(now=now)
+    return forecast_of(kept) if kept else forecast(now=now)
+
+
+def forecast_of(kept: ForecastKept) -> Forecast:
+    return Forecast(kept.at, [_board(row) for row in kept.boards], kept.replications)
+
+
+def endangered_now(*, now: datetime) -> frozenset[int]:
+    """Numbers of the boards whose promise is in danger, as kept: nothing is ever worked out."""
+    if (found := cache.get("endangered")) is None:
+        kept = kept_now(now=now)
+        boards = forecast_of(kept).in_danger if kept else []
+        found = frozenset(board.number for board in boards)
+        cache.set("endangered", found, _ENDANGERED_SECONDS)
+    return found
+
+
+def _plain(board: BoardForecast) -> dict:
+    return {
+        name: value.isoformat() if isinstance(value, date) else value
+        for name, value in asdict(board).items()
+    }
+
+
+def _board(row: dict) -> BoardForecast:
+    days = {name: date.fromisoformat(row[name]) if row[name] else None for name in _DAYS}
+    return BoardForecast(**{**row, **days})

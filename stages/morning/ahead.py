@@ -1,0 +1,138 @@
+"""What would come of it if one board went before all others, and what that costs them."""
+
+from dataclasses import asdict, dataclass, replace
+from datetime import date
+
+import numpy as np
+
+from orders.factory.models import Factory
+from orders.orderbook.models import Board
+from stages.flow.dates import Days, chance_by, sure_by
+from stages.flow.passing import Passed, passed
+from stages.flow.simulation import Outcome
+from stages.forecast.forecast import play
+from stages.forecast.queries import forecast_settings
+from stages.forecast.standing import AHEAD, Standing
+
+LIKELY = 0.8
+_NEVER = date.max
+
+
+@dataclass(frozen=True)
+class Change:
+    """A board's chance to keep its promise (None: it has none), and the day by which it is done
+    with 80 % (None: further off than can be seen), before and after."""
+
+    number: int
+    chance_before: float | None
+    chance_after: float | None
+    day_before: date | None
+    day_after: date | None
+
+    @property
+    def helps(self) -> bool:
+        """By a point of chance, or by a day."""
+        if self.chance_before is not None and self.chance_after - self.chance_before >= 0.01:
+            return True
+        return (self.day_after or _NEVER) < (self.day_before or _NEVER)
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """The board put first, who pays for it (the dearest first), and how many promises fall under
+    the factory's line through it."""
+
+    itself: Change
+    costs: list[Change]
+    falls: int
+
+    def plain(self) -> dict:
+        """As it is kept: whole numbers, text and shares."""
+        told = asdict(self)
+        for change in (told["itself"], *told["costs"]):
+            for name in ("day_before", "day_after"):
+                change[name] = change[name].isoformat() if change[name] else None
+        return told
+
+    @classmethod
+    def of_plain(cls, told: dict) -> "Ahead":
+        return cls(_change(told["itself"]), [_change(one) for one in told["costs"]], told["falls"])
+
+
+def _change(told: dict) -> Change:
+    days = {
+        name: date.fromisoformat(told[name]) if told[name] else None
+        for name in ("day_before", "day_after")
+    }
+    return Change(**{**told, **days})
+
+
+class Comparison:
+    """One floor as it stands, played already, against the same with one board put first."""
+
+    def __init__(self, floor: Standing, out: Outcome):
+        self.floor = floor
+        self.days = Days.after(floor.at, Factory.current().zone, days=AHEAD)
+        self.before = self.days.of(out.done)
+        self.promised = [
+            None if day is None else (day - self.days.first).days for day in floor.promised
+        ]
+        self.first = frozenset(
+            Board.objects.filter(first_in_line=True, number__in=floor.numbers)
+            .values_list("number", flat=True)
+        )
+        self.line = forecast_settings().line_percent / 100
+
+    def ahead(self, number: int) -> Ahead:
+        index = self.floor.numbers.index(number)
+        out = play(put_first(self.floor, index, first=self.first))
+        after = self.days.of(out.done)
+        costs = [
+            self._cost(one)
+            for one in passed(self.before, after, self.promised, confidence=LIKELY)
+            if one.index != index
+        ]
+        falls = sum(
+            one.chance_before is not None and one.chance_after < self.line <= one.chance_before
+            for one in costs
+        )
+        own, becomes = self.before[:, index], after[:, index]
+        itself = Change(
+            number,
+            self._chance(own, index),
+            self._chance(becomes, index),
+            self.days.day(sure_by(own, LIKELY)),
+            self.days.day(sure_by(becomes, LIKELY)),
+        )
+        return Ahead(itself, costs, falls)
+
+    def _chance(self, ahead: np.ndarray, index: int) -> float | None:
+        promised = self.promised[index]
+        return None if promised is None else chance_by(ahead, promised)
+
+    def _cost(self, one: Passed) -> Change:
+        return Change(
+            self.floor.numbers[one.index],
+            one.chance_before,
+            one.chance_after,
+            self.days.day(one.day_before),
+            self.days.day(one.day_after),
+        )
+
+
+def put_first(floor: Standing, index: int, *, first: frozenset[int]) -> Standing:
+    """The same floor with one board more that is first in line: before all that are not, and
+    among those that are by its promise and number, as every queue has it."""
+    number = floor.numbers[index]
+
+    def place(other: int) -> tuple:
+        return floor.promised[other] or _NEVER, floor.numbers[other]
+
+    before = sum(
+        other != number and place(at) < place(index)
+        for at, other in enumerate(floor.numbers)
+        if other in first
+    )
+    boards = list(floor.boards)
+    boards[index] = replace(boards[index], rank=before - 0.5)
+    return replace(floor, boards=boards)

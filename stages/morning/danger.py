@@ -1,0 +1,111 @@
+"""The boards that are late or in danger, with why, and what would come of putting each first."""
+
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+
+from orders.factory.models import Factory
+from stages.flow.dates import Days, sure_by
+from stages.flow.simulation import Outcome, simulate
+from stages.forecast.forecast import SEED, BoardForecast, Forecast
+from stages.forecast.standing import AHEAD, Standing
+from stages.log.fold import Kind, State
+from stages.log.fold import Position as Folded
+from stages.log.models import Entry, Position
+from stages.morning.ahead import LIKELY, Comparison
+from stages.morning.crew import CrewToday, crew_today
+from stages.morning.why import Seen, why
+
+COMPARED = 5  # played with each of these first; the others when somebody asks
+ALONE = 200  # replications of a board by itself: its day is wanted, not the tail of its chance
+_DAY = 1440.0
+
+
+def is_late(board: BoardForecast, today: date) -> bool:
+    return board.promised_on is not None and board.promised_on < today
+
+
+def late_and_endangered(found: Forecast, today: date) -> list[BoardForecast]:
+    """Those late already, the longest late first; then those in danger, the likeliest to miss
+    first."""
+    boards = [board for board in found.boards if is_late(board, today) or board.in_danger]
+    return sorted(
+        boards,
+        key=lambda board: (
+            not is_late(board, today),
+            board.promised_on if is_late(board, today) else board.chance,
+            board.number,
+        ),
+    )
+
+
+def danger_of(
+    floor: Standing, out: Outcome, found: Forecast, *, compared: int = COMPARED
+) -> list[dict]:
+    """One row a board, as it is kept: {number, why, ahead}. `floor` was played to `out` and told
+    as `found`. Those in danger come first to be compared: a late board has no promise to save."""
+    zone = Factory.current().zone
+    today = floor.at.astimezone(zone).date()
+    boards = late_and_endangered(found, today)
+    endangered = [board.number for board in boards if not is_late(board, today)]
+    late = [board.number for board in boards if is_late(board, today)]
+    chosen = set([*endangered, *late][:compared])
+    comparison = Comparison(floor, out) if chosen else None
+    crew, read = crew_today(today), _Read([board.number for board in boards])
+    return [
+        {
+            "number": board.number,
+            "why": why(
+                _seen(floor, out, board, crew, read, alone=board.number in endangered),
+                now=floor.at, zone=zone,
+            ),
+            "ahead": comparison.ahead(board.number).plain() if board.number in chosen else None,
+        }
+        for board in boards
+    ]
+
+
+class _Read:
+    """Where the boards are, and who holds those that are held: two queries."""
+
+    def __init__(self, numbers: list[int]):
+        rows = Position.objects.filter(board__number__in=numbers)
+        folded = dict(rows.values_list("board__number", "folded"))
+        self.positions = {number: Folded.from_json(told) for number, told in folded.items()}
+        held = [
+            number for number, at in self.positions.items() if at.state is State.HELD
+        ]
+        entries = Entry.objects.filter(board__number__in=held, kind=Kind.HELD).order_by("seq")
+        self.held_by = dict(entries.values_list("board__number", "by__name"))
+
+
+def _seen(
+    floor: Standing, out: Outcome, board: BoardForecast, crew: CrewToday, read: _Read, *,
+    alone: bool,
+) -> Seen:
+    index = floor.numbers.index(board.number)
+    left = float(np.median(out.done[:, index])) / _DAY
+    return Seen(
+        position=read.positions.get(board.number),
+        held_by=read.held_by.get(board.number, ""),
+        promised_on=board.promised_on,
+        waits={
+            name: float(minutes) / _DAY
+            for name, minutes in zip(floor.names, out.waited[index], strict=True)
+        },
+        left=left if np.isfinite(left) else None,
+        alone=_alone(floor, index) if alone else None,
+        off=crew.off,
+        here=crew.here,
+    )
+
+
+def _alone(floor: Standing, index: int) -> date | None:
+    """The day it is done by with 80 % where no other board is on the floor, from now on."""
+    out = simulate(
+        [replace(floor.boards[index], rank=0.0)], floor.crew, floor.stages,
+        replications=ALONE, seed=SEED,
+    )
+    days = Days.after(floor.at, Factory.current().zone, days=AHEAD)
+    return days.day(sure_by(days.of(out.done)[:, 0], LIKELY))
