@@ -124,6 +124,9 @@ def _promised(entry: Entry, before: Position, after: Position) -> str:
 
 
 def _noted(entry: Entry, before: Position, after: Position) -> str:
+    if (first := entry.payload.get("first_in_line")) is not None:
+        moved = "put it first in line" if first else "let it wait its turn again"
+        return f"{entry.by.name} {moved}."
     return f"{entry.by.name} noted: {entry.payload.get('note') or entry.payload.get('text', '')}"
 
 
