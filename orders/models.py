@@ -6,7 +6,7 @@ from orders.customers.models import Customer, RiderProfile
 from orders.cutfiles.models import CutFile
 from orders.designs.models import Design, DesignVersion
 from orders.factory.models import Factory
-from orders.orderbook.models import Board, Order, ShapedArrival
+from orders.orderbook.models import Board, Order, Promise, ShapedArrival
 from orders.pricing.models import Payment
 from orders.resins.models import CupTest, GlassShop, ResinSystem
 from orders.rides.models import RideNote
@@ -27,6 +27,7 @@ __all__ = [
     "GlassShop",
     "Order",
     "Payment",
+    "Promise",
     "RideNote",
     "RiderProfile",
     "ResinSystem",

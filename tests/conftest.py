@@ -8,7 +8,9 @@ from orders.accounts.backends import forget_everyone
 from orders.append_only import add_triggers, drop_triggers
 from tests.world import World
 
-APPEND_ONLY = ["orders_specrevision", "orders_blankmovement", "stages_entry"]
+APPEND_ONLY = [
+    "orders_specrevision", "orders_blankmovement", "orders_promise", "stages_entry",
+]  # fmt: skip
 
 
 @pytest.fixture(autouse=True)

@@ -12,6 +12,7 @@ from orders.accounts.models import User
 from orders.blanks.actions import let_blank_go
 from orders.customers.models import Customer
 from orders.orderbook.models import Board, Order, ShapedArrival
+from orders.orderbook.promises import Told, give_promise, told_before
 from orders.pricing.models import Payment
 from orders.specs.actions import add_revision, values_of
 from orders.specs.models import SpecRevision
@@ -23,13 +24,15 @@ FIRST_NUMBER = 1001
 class BoardAsked:
     """One board as it was asked for at the counter. `spec` holds SpecRevision's fields by name.
 
-    `comes_shaped` left out of a change leaves it as it is.
+    `comes_shaped` left out of a change leaves it as it is. `told` is what was told of the promised
+    day, nothing where it is given by feel.
     """
 
     spec: dict
     price_cents: int = 0
     promised_on: date | None = None
     comes_shaped: bool | None = None
+    told: Told | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True)
@@ -75,11 +78,11 @@ def add_board(*, order: Order, asked: BoardAsked, by: User, at: datetime) -> Boa
         number=_next_number(Board),
         order=order,
         price_cents=asked.price_cents,
-        promised_on=asked.promised_on,
         comes_shaped=bool(asked.comes_shaped),
     )
     board.full_clean(exclude=["spec"])
     board.save()
+    give_promise(board=board, on=asked.promised_on, by=by, at=at, told=asked.told)
     add_revision(board=board, values=asked.spec, by=by, at=at, reason="ordered")
     return board
 
@@ -97,13 +100,13 @@ def change_board(
     if board.cancelled_at:
         raise ValidationError(f"Board {board.number} is cancelled.")
     board.price_cents = asked.price_cents
-    board.promised_on = asked.promised_on
     if asked.comes_shaped is not None:
         board.comes_shaped = asked.comes_shaped
         if board.comes_shaped:
             let_blank_go(board=board, by=by, at=at)
     board.full_clean(exclude=["spec"])
-    board.save(update_fields=["price_cents", "promised_on", "comes_shaped"])
+    board.save(update_fields=["price_cents", "comes_shaped"])
+    give_promise(board=board, on=asked.promised_on, by=by, at=at, told=asked.told)
     return add_revision(board=board, values=asked.spec, by=by, at=at, reason=reason)
 
 
@@ -121,13 +124,13 @@ def remake_board(*, board: Board, by: User, at: datetime) -> Board:
         number=_next_number(Board),
         order=board.order,
         price_cents=board.price_cents,
-        promised_on=board.promised_on,
         comes_shaped=board.comes_shaped,
         remake_of=board,
         first_in_line=True,
     )
     remake.full_clean(exclude=["spec"])
     remake.save()
+    give_promise(board=remake, on=board.promised_on, by=by, at=at, told=told_before(board))
     add_revision(
         board=remake, values=values_of(board.spec), by=by, at=at, reason=f"remake of {board}"
     )

@@ -25,7 +25,7 @@ def confirmation_of(order: Order, *, at: datetime) -> Confirmation:
     contact = [format_phone(customer.phone) if customer.phone else "", customer.email]
     boards = order.boards.filter(cancelled_at=None).select_related(
         "spec__design_version__design", "remade_as", "remake_of"
-    )
+    ).prefetch_related("promises")
     return Confirmation(
         factory_name=factory.name,
         factory_place=factory.place,
@@ -58,12 +58,19 @@ def _board(board: Board) -> ConfirmedBoard:
             ),
         ],
         price=money(0 if lost else board.price_cents),
-        promised=_long_day(board.promised_on) if board.promised_on and not lost else "",
+        promised=_promised(board) if board.promised_on and not lost else "",
         outline=[(shape.length_mm - down, across) for across, down in outline_points(shape)],
         length_mm=shape.length_mm,
         width_mm=shape.width_mm,
         figures=figures_for(spec, shape, Factory.current()),
     )
+
+
+def _promised(board: Board) -> str:
+    day, promise = _long_day(board.promised_on), board.promise
+    if promise is None or promise.confidence_percent is None:
+        return day
+    return f"{day}, given with {promise.confidence_percent} % confidence"
 
 
 def _made_again(board: Board) -> bool:

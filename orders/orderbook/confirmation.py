@@ -51,7 +51,7 @@ class ConfirmedBoard:
     dims: str
     lines: Sequence[tuple[str, str]]  # (what, the choice)
     price: str
-    promised: str  # the date in words; empty when none was given
+    promised: str  # the date in words, and how sure it was given; empty when none was
     outline: Sequence[tuple[float, float]] = ()  # mm; see drawing.draw_outline
     length_mm: float = 0.0
     width_mm: float = 0.0

@@ -11,6 +11,7 @@ from orders.designs.models import DesignVersion
 from orders.designs.queries import latest_versions
 from orders.orderbook.actions import BoardAsked
 from orders.orderbook.models import Order
+from orders.orderbook.promises import told_of
 from orders.pricing.forms import MoneyField
 from orders.specs.changes import Change, changes_between
 from orders.specs.forms import SpecForm
@@ -25,7 +26,8 @@ class DesignChoice(forms.ModelChoiceField):
 
 class BoardForm(SpecForm):
     """One board as it is asked for. `filled_from` is the version whose numbers were filled in,
-    `from_spec` the older board's revision that this one is to be the same as, with changes."""
+    `from_spec` the older board's revision that this one is to be the same as, with changes, `told`
+    what was told of the days it was asked about."""
 
     design_version = DesignChoice(
         label="House design", queryset=DesignVersion.objects.none(), required=False,
@@ -37,6 +39,7 @@ class BoardForm(SpecForm):
     promised_on = forms.DateField(
         label="Promised date", required=False, widget=forms.DateInput(attrs={"type": "date"})
     )
+    told = forms.CharField(required=False, widget=forms.HiddenInput)
     comes_shaped = forms.BooleanField(
         label="Comes shaped: it starts at glassing, with no blank of ours", required=False
     )
@@ -95,6 +98,7 @@ class BoardForm(SpecForm):
             price_cents=self.cleaned_data["price"],
             promised_on=self.cleaned_data["promised_on"],
             comes_shaped=self.cleaned_data["comes_shaped"],
+            told=told_of(self.cleaned_data["told"], self.cleaned_data["promised_on"]),
         )
 
 

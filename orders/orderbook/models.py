@@ -3,6 +3,7 @@
 import secrets
 
 from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from orders.customers.models import Customer
@@ -78,12 +79,58 @@ class Board(models.Model):
     def __str__(self):
         return f"board {self.number}"
 
+    @property
+    def promise(self) -> "Promise | None":
+        """How its date was given; read `promises` ahead for many boards."""
+        given = list(self.promises.all()) if self.promised_on else []
+        return given[-1] if given and given[-1].promised_on == self.promised_on else None
+
     def read_for_change(self) -> None:
         """Read anew inside a transaction, so that two at the desk do not act on what was.
 
         PostgreSQL locks the row; on SQLite the transaction itself is alone in writing.
         """
         self.refresh_from_db(from_queryset=Board.objects.select_for_update())
+
+
+class Promise(models.Model):
+    """A date given for a board, and how sure it was when it was given. Rows never change: another
+    date is another row, and the newest is the board's `promised_on` while it has one."""
+
+    board = models.ForeignKey(Board, models.PROTECT, related_name="promises")
+    given_at = models.DateTimeField()
+    given_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    promised_on = models.DateField("promised date", db_index=True)
+    # The certainty the day was worked out for; none where it was chosen by feel.
+    confidence_percent = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(99)]
+    )
+    # The chance of that very day as it was told then, from 0 to 1; none where nobody asked.
+    chance = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(1)]
+    )
+
+    class Meta:
+        ordering = ["board", "given_at", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(confidence_percent=None)
+                | models.Q(confidence_percent__range=(1, 99)),
+                name="promise_confidence_is_a_chance",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(chance=None) | models.Q(chance__range=(0, 1)),
+                name="promise_chance_from_0_to_1",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.board} promised for {self.promised_on}"
+
+    @property
+    def chance_percent(self) -> int:
+        """Never rounded up to certainty."""
+        return int(self.chance * 100 + 1e-9)
 
 
 class ShapedArrival(models.Model):

@@ -107,7 +107,7 @@ def histories_of(order: Order) -> list[BoardHistory]:
         "spec__from_spec__board",
         "spec__from_spec__design_version__design",
     ).prefetch_related(
-        "revisions__made_by", "revisions__design_version__design"
+        "promises", "revisions__made_by", "revisions__design_version__design"
     )
     return [BoardHistory(board, _revisions(board)) for board in boards]
 

@@ -12,6 +12,7 @@ from orders.blanks.actions import put_blank_back, use_blank
 from orders.blanks.queries import recheck
 from orders.cutfiles.queries import hindrance_to_release
 from orders.orderbook.models import Board
+from orders.orderbook.promises import give_promise
 from orders.specs.actions import add_revision
 from orders.tickets.actions import issue_ticket
 from orders.tickets.models import Ticket
@@ -194,8 +195,7 @@ def promise_again(
             "reason": reason,
         },
     )
-    board.promised_on = on
-    board.save(update_fields=["promised_on"])
+    give_promise(board=board, on=on, by=by, at=at)
     return entry
 
 
