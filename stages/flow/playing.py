@@ -10,7 +10,7 @@ import math
 import numpy as np
 from numba import njit
 
-from stages.flow.luck import ABSENT, BACK, DOUBT, chance, factor, minutes_drawn
+from stages.flow.luck import ABSENT, BACK, DOUBT, HOLD, chance, factor, minutes_drawn
 
 NEVER = np.inf
 MOST_ATTEMPTS = 4  # a board sent back this often goes on: who would not scrap it?
@@ -28,12 +28,13 @@ BOARD = np.dtype([
 ])  # fmt: skip
 STEP = np.dtype([
     ("stage", np.int64), ("minutes", float), ("rest", float), ("spread", np.int64), ("cv", float),
-    ("back", float), ("back_to", np.int64), ("attempt", np.int64), ("drawn", float),
+    ("back", float), ("back_to", np.int64), ("hold", float), ("held", float),
+    ("attempt", np.int64), ("drawn", float),
 ])  # fmt: skip
 HAND = np.dtype([
-    ("absent", float), ("longest", float), ("first", np.int64), ("last", np.int64),
-    ("shift", np.int64), ("until", float), ("finishes", float), ("doing", np.int64),
-    ("worked", float),
+    ("absent", float), ("midnight", float), ("longest", float), ("first", np.int64),
+    ("last", np.int64), ("shift", np.int64), ("until", float), ("finishes", float),
+    ("doing", np.int64), ("worked", float),
 ])  # fmt: skip
 STAGE = np.dtype([
     ("places", np.int64), ("racks", np.int64), ("session", np.int64), ("outside", np.int64),
@@ -42,10 +43,11 @@ STAGE = np.dtype([
 ])  # fmt: skip
 SHIFT = np.dtype([("opens", float), ("closes", float), ("there", np.int64)])
 EVENT = np.dtype([("at", float), ("what", np.int64)])
-# One record: the limit, boards on the floor and still to be done, events, boards that wait.
+# One record: the limit, boards on the floor and still to be done, events, boards that wait for
+# hands, orders that wait for room.
 FLOOR = np.dtype([
     ("limit", np.int64), ("on_floor", np.int64), ("left", np.int64), ("events", np.int64),
-    ("waiting", np.int64), ("released", np.int64),
+    ("waiting", np.int64), ("ordered", np.int64),
 ])  # fmt: skip
 
 
@@ -56,7 +58,7 @@ def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replicatio
     done = np.full((replications, len(boards)), NEVER)
     waited = np.zeros((len(boards), len(stages)))
     events = np.empty(2 * len(boards) + 1, EVENT)
-    queues = np.empty((len(stages), len(boards) + 1), np.int64)
+    queues = np.empty((len(stages) + 1, len(boards) + 1), np.int64)  # the last: orders
     doing = np.empty((len(hands), len(boards) + 1), np.int64)
     for r in range(replications):
         _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, seed)
@@ -69,7 +71,7 @@ def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replicatio
                 arrival += 1
                 if _there(hands, shifts, h, shift, r, seed):
                     hands[h].shift, hands[h].until = shift, shifts[shift].closes
-            while _release(floor, boards, events, clock):
+            while _release(floor, queues[len(stages)], events, clock):
                 _move(floor, boards, steps, stages, events, queues, done, r, seed, clock)
             for h in range(len(hands)):
                 if floor[0].waiting == 0:
@@ -94,7 +96,7 @@ def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replicatio
 @njit(cache=True)
 def _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, seed):
     """Everything as it stands now."""
-    floor[0].events, floor[0].waiting, floor[0].released = 0, 0, 0
+    floor[0].events, floor[0].waiting, floor[0].ordered = 0, 0, 0
     floor[0].left, floor[0].on_floor = len(boards), 0
     for s in range(len(steps)):
         steps[s].attempt = 0
@@ -111,6 +113,7 @@ def _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, 
     for b in range(len(boards)):
         boards[b].step, boards[b].holds = boards[b].first + boards[b].start, _NOTHING
         if boards[b].unreleased:
+            _schedule(floor, events, max(boards[b].free_at, 0.0), b + len(boards))
             continue
         floor[0].on_floor += 1
         h = boards[b].hand
@@ -118,7 +121,7 @@ def _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, 
             _schedule(floor, events, max(boards[b].free_at, 0.0), b)
             continue
         stage = steps[boards[b].step].stage
-        takes = pace[h, stage]
+        takes = pace[h, stage] if pace[h, stage] > 0.0 else 1.0  # they are at it all the same
         whole = _draw(boards, steps, stages, b, boards[b].begun / takes, r, seed)
         doing[h, hands[h].doing] = b
         hands[h].doing += 1
@@ -137,11 +140,10 @@ def _draw(boards, steps, stages, b, begun, r, seed):
     """The minutes of the present attempt of a board at its step."""
     s = boards[b].step
     longer = stages[steps[s].stage].factor
-    steps[s].drawn = longer * minutes_drawn(
+    return longer * minutes_drawn(
         seed, r, boards[b].key, s - boards[b].first, steps[s].attempt, steps[s].spread,
         steps[s].minutes, steps[s].cv, begun / longer,
     )  # fmt: skip
-    return steps[s].drawn
 
 
 @njit(cache=True)
@@ -159,26 +161,27 @@ def _finish(floor, boards, steps, hands, stages, events, doing, done, r, seed, c
 
 @njit(cache=True)
 def _move(floor, boards, steps, stages, events, queues, done, r, seed, clock):
-    """Boards that are back from outside now, then boards that are free."""
+    """Boards that are back from outside now, then boards that are free, then orders that come."""
     many = len(boards)
     while floor[0].events and events[0].at <= clock:
         what = _next(floor, events)
         if what < 0:
             _onwards(floor, boards, steps, stages, events, done, r, seed, what + many, clock, False)
-        else:
+        elif what < many:
             _wait(floor, boards, steps, stages, events, queues, r, seed, what, clock)
+        else:
+            _join(queues[len(stages)], floor[0].ordered, what - many)
+            floor[0].ordered += 1
 
 
 @njit(cache=True)
-def _release(floor, boards, events, clock):
-    """The next board in the order of rank, if the floor has room for it."""
-    b = floor[0].released
-    while b < len(boards) and (floor[0].limit == 0 or floor[0].on_floor < floor[0].limit):
-        if boards[b].unreleased:
-            floor[0].on_floor += 1
-            _schedule(floor, events, max(clock, boards[b].free_at), b)
-        b += 1
-    floor[0].released = b
+def _release(floor, orders, events, clock):
+    """Orders in the order of rank, as long as the floor has room."""
+    while floor[0].ordered and (floor[0].limit == 0 or floor[0].on_floor < floor[0].limit):
+        b = _first(orders, floor[0].ordered)
+        floor[0].ordered -= 1
+        floor[0].on_floor += 1
+        _schedule(floor, events, clock, b)
     return floor[0].events > 0 and events[0].at <= clock
 
 
@@ -187,7 +190,8 @@ def _there(hands, shifts, h, shift, r, seed):
     """Whether they come to this shift; a shift under way is come to."""
     if shifts[shift].there == _UNKNOWN:
         opens = shifts[shift].opens
-        day = int(math.floor(opens / _DAY)) + 100_000  # no negative numbers in a draw
+        # No negative numbers in a draw.
+        day = int(math.floor((opens - hands[h].midnight) / _DAY)) + 100_000
         away = (
             hands[h].absent > 0.0
             and opens > 0.0
@@ -225,14 +229,22 @@ def _wait(floor, boards, steps, stages, events, queues, r, seed, b, clock):
         stages[steps[s - 1].stage].taken -= 1
     boards[b].holds = _NOTHING
     boards[b].since = clock
-    minutes = _draw(boards, steps, stages, b, 0.0, r, seed)
-    stage = steps[s].stage
+    begun = 0.0
+    if s == boards[b].first + boards[b].start and steps[s].attempt == 0:
+        begun = boards[b].begun
+    steps[s].drawn = _draw(boards, steps, stages, b, begun, r, seed) - begun
+    stage, minutes = steps[s].stage, steps[s].drawn
     if stages[stage].outside:
         _schedule(floor, events, clock + minutes, b - len(boards))
         return
     floor[0].waiting += 1
-    queue, place = queues[stage], stages[stage].queued
+    _join(queues[stage], stages[stage].queued, b)
     stages[stage].queued += 1
+
+
+@njit(cache=True)
+def _join(queue, place, b):
+    """A board into a queue of so many, which is a heap: the smallest rank first."""
     while place > 0 and queue[(place - 1) >> 1] > b:
         queue[place] = queue[(place - 1) >> 1]
         place = (place - 1) >> 1
@@ -279,12 +291,16 @@ def _take(
         return
     minutes = 0.0
     while stages[best].queued and hands[h].doing < stages[best].session and _room(stages, best):
+        takes = pace[h, best] * steps[boards[queues[best, 0]].step].drawn
+        # Another board only if all of them are over before the shift is.
+        if stages[best].whole and hands[h].doing and clock + minutes + takes > hands[h].until:
+            break
         b = _first(queues[best], stages[best].queued)
         stages[best].queued -= 1
         floor[0].waiting -= 1
         waited[b, best] += clock - boards[b].since
         stages[best].taken += 1
-        minutes += pace[h, best] * steps[boards[b].step].drawn
+        minutes += takes
         doing[h, hands[h].doing] = b
         hands[h].doing += 1
     _work(hands, shifts, h, clock, minutes, r, seed)
@@ -325,13 +341,18 @@ def _onwards(floor, boards, steps, stages, events, done, r, seed, b, clock, in_p
         else:
             stages[g].taken += 1
             boards[b].holds = _PLACE
-    _schedule(floor, events, clock + steps[s].rest, b)
+    held = 0.0
+    if steps[s].hold > 0.0:
+        key = boards[b].key
+        if chance(seed, r, key, s - first, attempt, HOLD, 0) < steps[s].hold:
+            held = -steps[s].held * math.log(chance(seed, r, key, s - first, attempt, HOLD, 1))
+    _schedule(floor, events, clock + steps[s].rest + held, b)
 
 
 @njit(cache=True)
 def _schedule(floor, events, at, what):
-    """An event into the heap: a board that is free (its place), or back from outside (its place
-    less the number of boards, so that it comes first)."""
+    """An event into the heap: a board that is free (its place), one back from outside (its place
+    less the number of boards, so that it comes first) or one ordered (plus that number)."""
     place = floor[0].events
     floor[0].events += 1
     while place > 0:

@@ -6,10 +6,10 @@ and nights. Then it rests, by the clock on the wall, and goes on to its next ste
 Boards not yet released come onto the floor when it has room under its limit.
 
 Where two things happen at one instant: first hands finish, in the order of the crew; then boards
-are back from outside, then boards are free to take, each in the order of the boards; then shifts
-begin; then boards are released. After all of these, hands that are free take, in the order of the
-crew, each the board of the smallest rank at any of its stages. A shift's last instant is no part
-of it: nobody begins then.
+are back from outside, then boards are free to take, each in the order of the boards; then orders
+come; then shifts begin; then boards are released. After all of these, hands that are free take, in
+the order of the crew, each the board of the smallest rank at any of its stages. A shift's last
+instant is no part of it: nobody begins then.
 
 Times are minutes from now. Compiled by numba at first use and kept on disk.
 """
@@ -25,7 +25,9 @@ from stages.flow.luck import LOGNORMAL
 @dataclass(frozen=True)
 class Step:
     """One stage of a board's way: hands-on minutes on average and how they vary (flow.luck), the
-    rest after it in minutes; `back` is the chance to be sent back then, to step `back_to` of it.
+    rest after it in minutes; `back` is the chance to be sent back then, to step `back_to` of it,
+    `hold` the chance to be held before the next step, for `held` minutes by the clock on average
+    (exponential).
     """
 
     stage: int
@@ -35,14 +37,17 @@ class Step:
     cv: float = 0.5
     back: float = 0.0
     back_to: int = 0
+    hold: float = 0.0
+    held: float = 0.0
 
 
 @dataclass(frozen=True)
 class Board:
     """A board, by a `key` of its own. `rank` orders the queues, smallest first, no two equal.
 
-    It waits from `free_at` on for step `start`, or, `unreleased`, until the floor has room as
-    well. `hand` is who has that step in hand already, `begun` the minutes they have worked on it.
+    It waits from `free_at` on for step `start`, or, `unreleased`, is ordered then and waits for
+    the floor to have room. `hand` is who has that step in hand already (-1: nobody), `begun` the
+    minutes that were worked on it.
     """
 
     key: int
@@ -58,12 +63,13 @@ class Board:
 @dataclass(frozen=True)
 class Hand:
     """A crew member: how long each stage they can do takes them (1: the usual time), their shifts
-    (start, end) in order, and the chance to be away on any one day.
+    (start, end) in order, and the chance to be away on any one day; days begin at `midnight`.
     """
 
     pace: dict[int, float]
     shifts: tuple[tuple[float, float], ...]
     absent: float = 0.0
+    midnight: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -71,8 +77,9 @@ class Stage:
     """Room for `places` boards in hand and `racks` resting after it (0: no limit). A board that
     finds no rack rests in its place. `session` boards are done in one go, all finished at its end.
     An `outside` stage needs no hands of ours: its minutes are a turn-round by the wall clock.
-    Work that is `whole` is not begun where it would run past the shift. `doubt` is the coefficient
-    of variation of what is not known of the stage itself: one factor a replication on its minutes.
+    Work that is `whole` is not begun where it would run past a shift that could hold it. `doubt`
+    is the coefficient of variation of what is not known of the stage itself: one factor a
+    replication on all its minutes.
     """
 
     places: int = 0
@@ -144,14 +151,15 @@ def _boards(boards: list[Board], holders: list[int]):
     _fill(rows, boards, "key", "free_at", "unreleased", "start", "begun")
     ways = [step for board in boards for step in board.steps]
     steps = np.zeros(len(ways), playing.STEP)
-    _fill(steps, ways, "stage", "minutes", "rest", "spread", "cv", "back", "back_to")
+    _fill(steps, ways, "stage", "minutes", "rest", "spread", "cv", "back", "back_to",
+          "hold", "held")  # fmt: skip
     return rows, steps
 
 
 def _hands(crew: list[Hand]):
     """A record a hand, one a shift still to come, and which shift of whom begins when."""
     hands = np.zeros(len(crew), playing.HAND)
-    _fill(hands, crew, "absent")
+    _fill(hands, crew, "absent", "midnight")
     hands["longest"] = [max((end - start for start, end in h.shifts), default=0.0) for h in crew]
     to_come = [[shift for shift in hand.shifts if shift[1] > 0.0] for hand in crew]
     hands["last"] = np.cumsum([len(own) for own in to_come])

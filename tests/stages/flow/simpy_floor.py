@@ -8,7 +8,7 @@ import math
 
 import simpy
 
-from stages.flow.luck import ABSENT, BACK, DOUBT, chance, factor, minutes_drawn
+from stages.flow.luck import ABSENT, BACK, DOUBT, HOLD, chance, factor, minutes_drawn
 from stages.flow.playing import MOST_ATTEMPTS, NEVER
 from stages.flow.simulation import Board, Hand, Stage
 
@@ -26,10 +26,7 @@ class Floor:
         self.places = [0] * len(stages)
         self.racks = [0] * len(stages)
         self.on_floor = sum(not board.unreleased for board in boards)
-        self.unreleased = sorted(
-            (b for b, board in enumerate(boards) if board.unreleased),
-            key=lambda b: boards[b].rank,
-        )
+        self.ordered = []
         self.done = [NEVER] * len(boards)
         self.shifts = [self.shifts_of(h) for h in range(len(crew))]
         self.idle = [True] * len(crew)
@@ -40,9 +37,10 @@ class Floor:
         for h in range(len(self.crew)):
             in_hand |= self.going_on(h)
         for b, board in enumerate(self.boards):
-            if not board.unreleased:
+            if board.unreleased:
+                self.env.process(self.order(b))
+            else:
                 self.env.process(self.way(b, over=in_hand.get(b)))
-        self.release()
         for h in range(len(self.crew)):
             self.env.process(self.come_and_go(h))
         self.env.run()
@@ -56,7 +54,7 @@ class Floor:
         if not own:
             return {}
         own = own[: self.stages[at[0]].session]
-        pace, left, overs = self.crew[h].pace[at[0]], 0.0, {}
+        pace, left, overs = self.crew[h].pace.get(at[0], 1.0), 0.0, {}
         for b in own:
             board = self.boards[b]
             left += pace * self.minutes(b, board.start, 0, board.begun / pace) - board.begun
@@ -74,10 +72,12 @@ class Floor:
             and not (
                 hand.absent
                 and opens > 0
-                and chance(self.seed, self.r, h, math.floor(opens / 1440) + 100_000, 0, ABSENT, 0)
-                < hand.absent
+                and chance(self.seed, self.r, h, self.day(hand, opens), 0, ABSENT, 0) < hand.absent
             )
         ]
+
+    def day(self, hand, opens):
+        return math.floor((opens - hand.midnight) / 1440) + 100_000
 
     def come_and_go(self, h):
         """Whoever begins a shift looks what there is to do."""
@@ -86,10 +86,20 @@ class Floor:
                 yield self.env.timeout(opens - self.env.now)
             self.call()
 
+    def order(self, b):
+        """It is asked for, and waits until the floor has room."""
+        board = self.boards[b]
+        if board.free_at > self.env.now:
+            yield self.env.timeout(board.free_at - self.env.now)
+        self.ordered.append((board.rank, b))
+        self.call()
+
     def release(self):
-        while self.unreleased and (not self.limit or self.on_floor < self.limit):
+        while self.ordered and (not self.limit or self.on_floor < self.limit):
+            first = min(self.ordered)
+            self.ordered.remove(first)
             self.on_floor += 1
-            self.env.process(self.way(self.unreleased.pop(0)))
+            self.env.process(self.way(first[1]))
 
     def way(self, b, over=None):
         """One board from step to step."""
@@ -100,7 +110,8 @@ class Floor:
         while s < len(board.steps):
             step = board.steps[s]
             stage = self.stages[step.stage]
-            minutes = self.minutes(b, s, attempts[s], 0.0)
+            begun = board.begun if s == board.start and not attempts[s] else 0.0
+            minutes = self.minutes(b, s, attempts[s], begun) - begun
             if stage.outside:
                 yield self.env.timeout(minutes)
             else:
@@ -119,23 +130,29 @@ class Floor:
                     attempts[again] += 1
                 s = step.back_to
                 continue
+            if s + 1 < len(board.steps):
+                yield from self.rest(step, stage, self.hold(board, s, attempts[s]))
             s += 1
-            if s < len(board.steps) and step.rest:
-                yield from self.rest(step, stage)
         self.done[b] = self.env.now
         self.on_floor -= 1
-        self.release()
         self.call()
 
-    def rest(self, step, stage):
-        if stage.outside:
-            yield self.env.timeout(step.rest)
+    def hold(self, board, s, attempt):
+        step, whose = board.steps[s], (self.seed, self.r, board.key, s, attempt, HOLD)
+        if not step.hold or chance(*whose, 0) >= step.hold:
+            return 0.0
+        return -step.held * math.log(chance(*whose, 1))
+
+    def rest(self, step, stage, hold):
+        if stage.outside or not step.rest:
+            if step.rest + hold:
+                yield self.env.timeout(step.rest + hold)
             return
         room = self.places
         if not stage.racks or self.racks[step.stage] < stage.racks:
             room = self.racks
         room[step.stage] += 1
-        yield self.env.timeout(step.rest)
+        yield self.env.timeout(step.rest + hold)
         room[step.stage] -= 1
         self.call()
 
@@ -160,6 +177,10 @@ class Floor:
 
     def look(self, event):
         self.called = False
+        if self.ordered and (not self.limit or self.on_floor < self.limit):
+            self.release()
+            self.call()  # once more, when they have come to their first bay
+            return
         now = self.env.now
         for h, hand in enumerate(self.crew):
             at_work = any(opens <= now < closes for opens, closes in self.shifts[h])
@@ -177,20 +198,25 @@ class Floor:
             queue, minutes, overs = self.waiting[stage], 0.0, []
             while queue and len(overs) < self.stages[stage].session and self.has_place(stage):
                 first = min(queue)
+                takes = hand.pace[stage] * first[1]
+                if overs and self.stages[stage].whole and now + minutes + takes > self.closes(h):
+                    break
                 queue.remove(first)
                 self.places[stage] += 1
-                minutes += hand.pace[stage] * first[1]
+                minutes += takes
                 overs.append(first[2])
             self.env.process(self.session(h, overs, minutes))
             self.idle[h] = False
 
     def fits(self, h, stage, minutes):
         """Work not left half-way ends within the shift, where any shift is long enough for it."""
-        closes = next(end for start, end in self.shifts[h] if start <= self.env.now < end)
         longest = max(end - start for start, end in self.crew[h].shifts)
         return not self.stages[stage].whole or (
-            self.env.now + minutes <= closes or minutes > longest
+            self.env.now + minutes <= self.closes(h) or minutes > longest
         )
+
+    def closes(self, h):
+        return next(end for start, end in self.shifts[h] if start <= self.env.now < end)
 
     def has_place(self, stage):
         return not self.stages[stage].places or self.places[stage] < self.stages[stage].places

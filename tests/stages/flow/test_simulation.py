@@ -224,12 +224,14 @@ def random_floor(seed: int):
                 int(stage), float(rng.uniform(5, 200)), rest=float(rng.choice([0, 0, 60, 900])),
                 spread=int(rng.choice([EXPONENTIAL, LOGNORMAL])), cv=float(rng.uniform(0.1, 1.5)),
                 back=float(rng.choice([0, 0, 0.3])), back_to=int(rng.integers(0, place + 1)),
+                hold=float(rng.choice([0, 0, 0.2])), held=300.0,
             )
             for place, stage in enumerate(way)
         )
         boards.append(
             Board(100 + key, float(rng.uniform(0, 1)), steps, free_at=float(rng.uniform(-50, 900)),
-                  start=int(rng.integers(0, len(steps))), unreleased=bool(rng.random() < 0.3))
+                  start=int(rng.integers(0, len(steps))), unreleased=bool(rng.random() < 0.3),
+                  begun=float(rng.choice([0, 20])))
         )
     crew = []
     for _ in range(int(rng.integers(2, 7))):
@@ -241,12 +243,12 @@ def random_floor(seed: int):
         skills = rng.choice(5, size=rng.integers(1, 5), replace=False)
         crew.append(
             Hand({int(stage): float(rng.uniform(0.7, 1.4)) for stage in skills}, tuple(shifts),
-                 absent=float(rng.choice([0, 0.1])))
+                 absent=float(rng.choice([0, 0.1])), midnight=-float(rng.uniform(0, 1440)))
         )
-    for hand, member in enumerate(crew):
+    for hand in range(len(crew)):
         for index, board in enumerate(boards):
             stage = board.steps[board.start].stage
-            if not board.unreleased and stage in member.pace and rng.random() < 0.2:
+            if not board.unreleased and stage < 5 and rng.random() < 0.2:
                 boards[index] = replace(board, hand=hand, begun=float(rng.uniform(0, 30)))
     return boards, crew, stages, int(rng.choice([0, 3, 8]))
 
