@@ -25,6 +25,7 @@ from stages.demo.days import ZONE, closures, days_away, spans
 from stages.demo.demand import Asked, Buyer, Counter, buyers, grown, shaped_order
 from stages.demo.foam import fill_foam_rack
 from stages.demo.jobs import Job, Worker
+from stages.demo.promises import write_promises
 from stages.demo.rides import hear_riders
 from stages.demo.rows import Ids, write_floor, write_orders
 from stages.demo.simulate import play
@@ -116,6 +117,7 @@ def load_demo(
     customers = _customers(crowd, kept)
     leave_unconfirmed(kept)
     written = write_orders(kept, customers, ids, random.Random(f"{seed}: papers"), now)
+    write_promises(kept, written, cleo=ids.desk["cleo"][0], seed=seed, now=now)
     entries = write_floor(kept, written, random.Random(f"{seed}: log"), now)
     write_manifests(van, dict(zip(kept, written, strict=True)), ids.desk["mara"][0])
     bring_shaped(by=User.objects.get(username="mara"))

@@ -10,7 +10,7 @@ from django.db import transaction
 
 from orders.accounts.models import User
 from orders.customers.models import Customer
-from orders.orderbook.models import Board, Order
+from orders.orderbook.models import Board, Order, Promise
 from orders.pricing.models import Payment
 from orders.specs.models import SpecRevision
 from orders.tickets.code import read_code
@@ -56,6 +56,11 @@ def rows():
         list(Ticket.objects.order_by("code").values_list("code", "board__number", "voided_at")),
         list(Customer.objects.order_by("name").values_list("name", "phone", "email")),
         list(Payment.objects.order_by("order__number", "pk").values_list("amount_cents")),
+        list(
+            Promise.objects.order_by("board__number", "given_at").values_list(
+                "board__number", "promised_on", "confidence_percent", "chance"
+            )
+        ),
     ]
 
 
@@ -179,3 +184,9 @@ def test_the_command_prints_the_ways_in_and_they_open_the_door():
     again = StringIO()
     call_command("load_demo", stdout=again)
     assert "no demo was loaded" in again.getvalue()
+
+
+def test_every_date_of_the_demo_is_kept_with_how_sure_it_was(loaded):
+    boards = Board.objects.exclude(promised_on=None).filter(remake_of=None)
+    assert all(board.promise for board in boards.prefetch_related("promises"))
+    assert set(Promise.objects.values_list("confidence_percent", flat=True)) == {80, 85, 90, None}
