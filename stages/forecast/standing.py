@@ -109,7 +109,7 @@ class Reader:
 
     def _unreleased(self):
         for board in self.known.unreleased:
-            way = self._way(board.spec, self._proposed(board.spec, board.comes_shaped))
+            way = self.way_of(board.spec, comes_shaped=board.comes_shaped)
             if way:
                 yield self._row(board, way, {"unreleased": True})
 
@@ -117,10 +117,12 @@ class Reader:
         rank = (not board.first_in_line, board.promised_on or _LATE, board.number)
         return rank, board.number, board.promised_on, {"steps": way, **standing}
 
-    def _proposed(self, spec: SpecRevision, comes_shaped: bool = False) -> list[dict]:
+    def way_of(self, spec: SpecRevision, *, comes_shaped: bool) -> tuple[sim.Step, ...]:
+        """The steps a board of this spec would get if it were released; none without a route."""
         if not self.route:
-            return []
-        return snapshot(proposed_steps(self.route, spec, comes_shaped=comes_shaped))
+            return ()
+        steps = proposed_steps(self.route, spec, comes_shaped=comes_shaped)
+        return self._way(spec, snapshot(steps))
 
     def _now_at(self, position: Position) -> dict:
         start = {"start": position.index}
