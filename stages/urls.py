@@ -16,6 +16,7 @@ urlpatterns = [
     path("", include("stages.day.urls")),
     path("", include("stages.overrides.urls")),
     path("", include("stages.devices.urls")),
+    path("", include("stages.morning.urls")),
     path("", include("stages.turnaround.urls")),
     path("", include("stages.forecast.urls")),
     path("", include("stages.wall.urls")),

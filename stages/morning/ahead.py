@@ -30,6 +30,14 @@ class Change:
     day_after: date | None
 
     @property
+    def percent_before(self) -> int | None:
+        return _percent(self.chance_before)
+
+    @property
+    def percent_after(self) -> int | None:
+        return _percent(self.chance_after)
+
+    @property
     def helps(self) -> bool:
         """By a point of chance, or by a day."""
         if self.chance_before is not None and self.chance_after - self.chance_before >= 0.01:
@@ -37,12 +45,18 @@ class Change:
         return (self.day_after or _NEVER) < (self.day_before or _NEVER)
 
 
+def _percent(chance: float | None) -> int | None:
+    """Never rounded up to certainty."""
+    return None if chance is None else int(chance * 100 + 1e-9)
+
+
 @dataclass(frozen=True)
 class Ahead:
-    """The board put first, who pays for it (the dearest first), and how many promises fall under
-    the factory's line through it."""
+    """The board put first, whether that brings its promise over the factory's line, who pays for
+    it (the dearest first), and how many promises fall under the line through it."""
 
     itself: Change
+    saves: bool
     costs: list[Change]
     falls: int
 
@@ -56,7 +70,8 @@ class Ahead:
 
     @classmethod
     def of_plain(cls, told: dict) -> "Ahead":
-        return cls(_change(told["itself"]), [_change(one) for one in told["costs"]], told["falls"])
+        costs = [_change(one) for one in told["costs"]]
+        return cls(**{**told, "itself": _change(told["itself"]), "costs": costs})
 
 
 def _change(told: dict) -> Change:
@@ -104,7 +119,8 @@ class Comparison:
             self.days.day(sure_by(own, LIKELY)),
             self.days.day(sure_by(becomes, LIKELY)),
         )
-        return Ahead(itself, costs, falls)
+        saves = itself.chance_after is not None and itself.chance_after >= self.line
+        return Ahead(itself, saves, costs, falls)
 
     def _chance(self, ahead: np.ndarray, index: int) -> float | None:
         promised = self.promised[index]

@@ -138,5 +138,5 @@ def _waiting(seen: Seen) -> list[str]:
 
 def _days(days: float) -> str:
     """No finer than it is known: whole days from ten on, else to the tenth."""
-    number = f"{days:.0f}" if days >= 9.95 or days == int(days) else f"{days:.1f}"
-    return f"{number} day{'' if number in ('1', '1.0') else 's'}"
+    number = f"{round(days, 1 if days < 9.95 else 0):g}"
+    return f"{number} day{'' if number == '1' else 's'}"
