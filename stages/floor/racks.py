@@ -36,6 +36,7 @@ _SUMMED = {
     _AWAY: "away",
 }
 _NEVER = date.max
+_IN_DANGER = SafeString("▲&nbsp;in danger")
 _TAILS = dict(TailShape.choices)
 
 
@@ -104,12 +105,13 @@ def late_words(days: int) -> SafeString:
     return SafeString(f"{days} day{'' if days == 1 else 's'} late")
 
 
-def fill_racks(rows, stages, words: Words) -> list[Rack]:
+def fill_racks(rows, stages, words: Words, *, danger: frozenset[int] = frozenset()) -> list[Rack]:
     """The racks in the order of the bays, the ready rack last; boards by state, then remakes first,
     then by promise.
 
     `rows` are tuples of queries.COLUMNS, `stages` what queries.floor_stages gives. A bay whose
-    stages are all retired shows only while a board still stands in it.
+    stages are all retired shows only while a board still stands in it. `danger` are the numbers of
+    boards whose promise is in danger.
     """
     rows = list(rows)
     scale = DENSE_SCALE if len(rows) > DENSE_FROM else SCALE
@@ -121,7 +123,7 @@ def fill_racks(rows, stages, words: Words) -> list[Rack]:
     open_bays = {stage[3] for stage in stages if stage[6] is None}
     ready = Rack("ready", "Ready")
     for row in rows:
-        board = _board(row, words, scale)
+        board = _board(row, words, scale, danger)
         if board["state"] == _READY:
             ready.boards.append(board)
             continue
@@ -148,7 +150,7 @@ def fill_racks(rows, stages, words: Words) -> list[Rack]:
     return [*shown, ready]
 
 
-def _board(row: tuple, words: Words, scale: float) -> dict:
+def _board(row: tuple, words: Words, scale: float, danger: frozenset[int]) -> dict:
     """One board as the template prints it; what people typed is escaped here."""
     (number, promised, length, width, tail, outline, state, _stage, holder, since, until, reason,
      _rests_at, _seq, first, due, label) = row
@@ -178,13 +180,17 @@ def _board(row: tuple, words: Words, scale: float) -> dict:
     if first:
         is_now, under = f"first in line, {is_now}", SafeString("first in line")
     promise = f"promised {_day_or_none(promised)}" if promised else "no date promised"
+    endangered = number in danger and not late and state != _READY
     if late:
         promise = f"{promise}, {late_words(late)}"
+    elif endangered:
+        promise, under = f"{promise}, promise in danger", _IN_DANGER
     return {
         "number": SafeString(number),  # digits as they are, not localised
         "state": state,
-        "look": _look(state, bool(late), bool(over_days)),
+        "look": _look(state, bool(late), bool(over_days), endangered),
         "late": late,
+        "endangered": endangered,
         "rank": (not first, promised or _NEVER, number),
         "who": holder or "",
         "over": over,
@@ -227,8 +233,9 @@ def _whose(label: str) -> SafeString:
 
 
 @lru_cache(maxsize=64)
-def _look(state: str, late: bool, over: bool) -> SafeString:
+def _look(state: str, late: bool, over: bool, endangered: bool) -> SafeString:
     marks = (" is-late" if late else "") + (" is-over" if over else "")
+    marks += " is-endangered" if endangered else ""
     return SafeString(f"slot is-{state.replace('_', '-')}{marks}")
 
 

@@ -1,5 +1,7 @@
 """The floor screen: the factory as it stands."""
 
+from zlib import crc32
+
 from django.core.cache import cache
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -7,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET
 
-from orders.accounts.access import EVERYONE_SIGNED_IN, allow
+from orders.accounts.access import COUNTER, EVERYONE_SIGNED_IN, allow
 from orders.factory.models import Factory
 from stages.floor.load import load_now
 from stages.floor.queries import (
@@ -19,6 +21,7 @@ from stages.floor.queries import (
 )
 from stages.floor.racks import DENSE_FROM, Words, fill_racks
 from stages.flow.sentences import sentence
+from stages.forecast.kept import endangered_now
 
 _SAYS_SECONDS = 60
 
@@ -38,6 +41,7 @@ def floor_racks(request):
     zone = Factory.current().zone
     now = timezone.now()
     version = floor_version(now=now, today=now.astimezone(zone).date())
+    version += _mark(_endangered(request, now))
     if request.GET.get("seen") == version:
         return HttpResponse(status=204)
     return render(request, "stages/floor/floor.html#racks", _floor(request))
@@ -50,7 +54,8 @@ def _floor(request) -> dict:
     newest = newest_entry()
     rows, stages = boards_on_floor(now=now), floor_stages()
     version = version_of(rows, newest=newest, now=now, today=words.today)
-    racks = fill_racks(rows, stages, words)
+    danger = _endangered(request, now)
+    racks = fill_racks(rows, stages, words, danger=danger)
     only_late = request.GET.get("show") == "late"
     late = sum(bool(board["late"]) for rack in racks for board in rack.boards)
     if only_late:
@@ -58,13 +63,23 @@ def _floor(request) -> dict:
             rack.boards = [board for board in rack.boards if board["late"]]
     return {
         "racks": racks,
-        "version": version,
+        "version": version + _mark(danger),
         "boards": len(rows),
         "late": late,
+        "endangered": sum(board["endangered"] for rack in racks for board in rack.boards),
         "only_late": only_late,
         "dense": len(rows) > DENSE_FROM,
         "says": _says(version, rows, stages, now=now, today=words.today),
     }
+
+
+def _endangered(request, now) -> frozenset[int]:
+    """For those who can do something about it, and only what was kept: never worked out here."""
+    return endangered_now(now=now) if request.user.role in COUNTER else frozenset()
+
+
+def _mark(danger: frozenset[int]) -> str:
+    return f"-{crc32(repr(sorted(danger)).encode())}" if danger else ""
 
 
 def _says(version: str, rows, stages, *, now, today) -> str:
