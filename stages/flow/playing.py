@@ -73,14 +73,15 @@ def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replicatio
                     hands[h].shift, hands[h].until = shift, shifts[shift].closes
             while _release(floor, queues[len(stages)], events, clock):
                 _move(floor, boards, steps, stages, events, queues, done, r, seed, clock)
-            for h in range(len(hands)):
-                if floor[0].waiting == 0:
-                    break
-                if hands[h].doing == 0 and clock < hands[h].until:
-                    _take(
-                        floor, boards, steps, hands, pace, stages, shifts, queues, doing, waited,
-                        r, seed, h, clock,
-                    )  # fmt: skip
+            look = True
+            while look and floor[0].waiting:
+                look = False
+                for h in range(len(hands)):
+                    if hands[h].doing == 0 and clock < hands[h].until:
+                        look |= _take(
+                            floor, boards, steps, hands, pace, stages, shifts, queues, doing,
+                            waited, r, seed, h, clock,
+                        )  # fmt: skip
             if floor[0].left == 0:
                 break
             clock = events[0].at if floor[0].events else NEVER
@@ -273,7 +274,8 @@ def _first(queue, count):
 def _take(
     floor, boards, steps, hands, pace, stages, shifts, queues, doing, waited, r, seed, h, clock
 ):
-    """Free hands take the most pressing board they may, or a session of them at one stage."""
+    """Free hands take the most pressing board they may, or a session of them at one stage. True
+    when they took any."""
     best = -1
     for g in range(len(stages)):
         if stages[g].queued == 0 or pace[h, g] == 0.0 or not _room(stages, g):
@@ -288,7 +290,7 @@ def _take(
                 continue
         best = g
     if best < 0:
-        return
+        return False
     minutes = 0.0
     while stages[best].queued and hands[h].doing < stages[best].session and _room(stages, best):
         takes = pace[h, best] * steps[boards[queues[best, 0]].step].drawn
@@ -304,6 +306,7 @@ def _take(
         doing[h, hands[h].doing] = b
         hands[h].doing += 1
     _work(hands, shifts, h, clock, minutes, r, seed)
+    return True
 
 
 @njit(cache=True)

@@ -181,32 +181,38 @@ class Floor:
             self.release()
             self.call()  # once more, when they have come to their first bay
             return
+        took = True
+        while took:
+            took = sum(self.take(h, hand) for h, hand in enumerate(self.crew))
+
+    def take(self, h, hand):
+        """True when these hands took something."""
         now = self.env.now
-        for h, hand in enumerate(self.crew):
-            at_work = any(opens <= now < closes for opens, closes in self.shifts[h])
-            if not self.idle[h] or not at_work:
-                continue
-            offers = [
-                (min(queue)[0], stage)
-                for stage, queue in enumerate(self.waiting)
-                if queue and stage in hand.pace and self.has_place(stage)
-                and self.fits(h, stage, hand.pace[stage] * min(queue)[1])
-            ]
-            if not offers:
-                continue
-            _, stage = min(offers)
-            queue, minutes, overs = self.waiting[stage], 0.0, []
-            while queue and len(overs) < self.stages[stage].session and self.has_place(stage):
-                first = min(queue)
-                takes = hand.pace[stage] * first[1]
-                if overs and self.stages[stage].whole and now + minutes + takes > self.closes(h):
-                    break
-                queue.remove(first)
-                self.places[stage] += 1
-                minutes += takes
-                overs.append(first[2])
-            self.env.process(self.session(h, overs, minutes))
-            self.idle[h] = False
+        at_work = any(opens <= now < closes for opens, closes in self.shifts[h])
+        if not self.idle[h] or not at_work:
+            return False
+        offers = [
+            (min(queue)[0], stage)
+            for stage, queue in enumerate(self.waiting)
+            if queue and stage in hand.pace and self.has_place(stage)
+            and self.fits(h, stage, hand.pace[stage] * min(queue)[1])
+        ]
+        if not offers:
+            return False
+        _, stage = min(offers)
+        queue, minutes, overs = self.waiting[stage], 0.0, []
+        while queue and len(overs) < self.stages[stage].session and self.has_place(stage):
+            first = min(queue)
+            takes = hand.pace[stage] * first[1]
+            if overs and self.stages[stage].whole and now + minutes + takes > self.closes(h):
+                break
+            queue.remove(first)
+            self.places[stage] += 1
+            minutes += takes
+            overs.append(first[2])
+        self.env.process(self.session(h, overs, minutes))
+        self.idle[h] = False
+        return True
 
     def fits(self, h, stage, minutes):
         """Work not left half-way ends within the shift, where any shift is long enough for it."""

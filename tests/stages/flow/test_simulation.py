@@ -253,7 +253,10 @@ def random_floor(seed: int):
     return boards, crew, stages, int(rng.choice([0, 3, 8]))
 
 
-@pytest.mark.parametrize("seed", range(60))
+FLOORS = [pytest.param(seed, marks=() if seed < 20 else pytest.mark.long) for seed in range(120)]
+
+
+@pytest.mark.parametrize("seed", FLOORS)
 def test_the_same_floor_in_simpy_has_every_board_done_at_the_same_minute(seed):
     boards, crew, stages, limit = random_floor(seed)
     limit = limit and max(limit, sum(not board.unreleased for board in boards))
