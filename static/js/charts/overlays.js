@@ -1,0 +1,128 @@
+// What Chart.js does not draw by itself: error bars, flagged points, named lines, the line of the reader.
+const CAP = 5;
+
+const metaOf = (chart, at) => chart.getSortedVisibleDatasetMetas().find(({ _dataset, index }) =>
+  (chart.data.datasets[index] ?? _dataset).rackbound === at);
+
+const valueAxis = (chart) => chart.scales[chart.options.indexAxis === "y" ? "x" : "y"];
+
+/** An error bar from low to high at each value of bars and points. */
+export const errorBars = (data, looks) => ({
+  id: "error-bars",
+  afterDatasetsDraw(chart) {
+    const axis = valueAxis(chart);
+    data.series.forEach((series, at) => {
+      if (!series.low || !["bars", "points"].includes(series.kind)) return;
+      const pen = chart.ctx;
+      pen.save();
+      pen.strokeStyle = series.kind === "bars" ? chart.options.scales[axis.id].ticks.color : looks[at].borderColor;
+      pen.lineWidth = 1.5;
+      metaOf(chart, at).data.forEach((point, i) => {
+        if (series.low[i] === null || series.high[i] === null) return;
+        const ends = [series.low[i], series.high[i]].map((value) => axis.getPixelForValue(value));
+        whisker(pen, point, ends, axis.isHorizontal());
+      });
+      pen.restore();
+    });
+  },
+});
+
+function whisker(pen, { x, y }, [from, to], level) {
+  const at = (along, off) => (level ? [along, y + off] : [x + off, along]);
+  pen.beginPath();
+  pen.moveTo(...at(from, 0));
+  pen.lineTo(...at(to, 0));
+  for (const end of [from, to]) {
+    pen.moveTo(...at(end, -CAP));
+    pen.lineTo(...at(end, CAP));
+  }
+  pen.stroke();
+}
+
+/** A triangle about each flagged value: another shape as well as another colour. */
+export const flags = (data, colour) => ({
+  id: "flags",
+  afterDatasetsDraw(chart) {
+    const pen = chart.ctx;
+    data.series.forEach((series, at) => {
+      for (const i of series.flagged) {
+        if (series.values[i] === null) continue;
+        const { x, y } = metaOf(chart, at).data[i];
+        pen.save();
+        pen.beginPath();
+        pen.moveTo(x, y - 9);
+        pen.lineTo(x + 8, y + 6);
+        pen.lineTo(x - 8, y + 6);
+        pen.closePath();
+        pen.fillStyle = colour("--late");
+        pen.strokeStyle = colour("--paper");
+        pen.lineWidth = 1.5;
+        pen.fill();
+        pen.stroke();
+        pen.restore();
+      }
+    });
+  },
+});
+
+/** Reference lines across the chart, each named at its end. */
+export const marks = (data, colour) => ({
+  id: "marks",
+  afterDatasetsDraw(chart) {
+    const { ctx: pen, chartArea: area } = chart;
+    const axis = valueAxis(chart);
+    const level = !axis.isHorizontal();
+    pen.save();
+    pen.font = `13px ${chart.options.scales[axis.id].ticks.font.family}`;
+    const taken = [];
+    for (const { name, value } of data.marks) {
+      const at = axis.getPixelForValue(value);
+      pen.strokeStyle = colour("--lead");
+      pen.setLineDash([5, 4]);
+      pen.beginPath();
+      pen.moveTo(...(level ? [area.left, at] : [at, area.top]));
+      pen.lineTo(...(level ? [area.right, at] : [at, area.bottom]));
+      pen.stroke();
+      nameAtEnd(pen, `${name} ${value.toFixed(data.decimals)}`, { at, area, level, taken, colour });
+    }
+    pen.restore();
+  },
+});
+
+// Above the line at its right end, or beside it at its top; below or further down where another is.
+function nameAtEnd(pen, text, { at, area, level, taken, colour }) {
+  const wide = pen.measureText(text).width;
+  const x = Math.max(area.left + 2, level ? area.right - wide - 4 : Math.min(at + 4, area.right - wide - 2));
+  const above = at - 5;
+  const tries = level ? [above < area.top + 12 ? at + 15 : above, at + 15, above] : [area.top + 12, area.top + 28, area.top + 44];
+  const free = (y) => taken.every((one) => Math.abs(one.y - y) > 14 || one.x > x + wide || one.x + one.wide < x);
+  const y = tries.find(free) ?? tries[0];
+  taken.push({ x, y, wide });
+  pen.setLineDash([]);
+  pen.lineJoin = "round";
+  pen.lineWidth = 4;
+  pen.strokeStyle = colour("--foam");
+  pen.strokeText(text, x, y);
+  pen.fillStyle = colour("--pencil");
+  pen.fillText(text, x, y);
+}
+
+/** The line at the place that is read out; `chart.readAt` is its index, none where undefined. */
+export const guide = (colour) => ({
+  id: "guide",
+  afterDatasetsDraw(chart) {
+    if (chart.readAt === undefined) return;
+    const { ctx: pen, chartArea: area } = chart;
+    const point = chart.getSortedVisibleDatasetMetas()[0]?.data[chart.readAt];
+    if (!point) return;
+    const level = chart.options.indexAxis === "y";
+    pen.save();
+    pen.strokeStyle = colour("--focus");
+    pen.lineWidth = 1.5;
+    pen.beginPath();
+    pen.moveTo(...(level ? [area.left, point.y] : [point.x, area.top]));
+    pen.lineTo(...(level ? [area.right, point.y] : [point.x, area.bottom]));
+    pen.stroke();
+    pen.restore();
+  },
+});
