@@ -19,5 +19,6 @@ urlpatterns = [
     path("", include("stages.morning.urls")),
     path("", include("stages.turnaround.urls")),
     path("", include("stages.forecast.urls")),
+    path("", include("stages.promises.urls")),
     path("", include("stages.wall.urls")),
 ]

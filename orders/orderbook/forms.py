@@ -39,7 +39,10 @@ class BoardForm(SpecForm):
     promised_on = forms.DateField(
         label="Promised date", required=False, widget=forms.DateInput(attrs={"type": "date"})
     )
+    # Of the panel that tells which day can be promised: kept while the panel itself comes anew.
     told = forms.CharField(required=False, widget=forms.HiddenInput)
+    sure = forms.CharField(required=False, widget=forms.HiddenInput)
+    how_many = forms.CharField(required=False, widget=forms.HiddenInput)
     comes_shaped = forms.BooleanField(
         label="Comes shaped: it starts at glassing, with no blank of ours", required=False
     )

@@ -1,0 +1,137 @@
+"""The floor with boards put into its line that have no number yet."""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+import numpy as np
+
+from orders.factory.models import Factory
+from orders.orderbook.models import Board
+from stages.flow import simulation as sim
+from stages.flow.dates import Days
+from stages.forecast.forecast import SEED, standing_now
+from stages.forecast.learning import learned
+from stages.forecast.standing import AHEAD, Known, Reader, Standing
+from stages.promises.asking import Asked
+
+# Half the forecast's: someone waits for the answer. A chance of 85 % is then 1.6 points either way
+# (one standard error); the same luck every time, so an answer moves only when the floor does.
+REPLICATIONS = 500
+_NEW = 1 << 40  # keys of boards without a number, far from any that has one
+
+
+@dataclass(frozen=True)
+class Played:
+    """Days ahead in every replication: `own[r]`, when the last of the new boards is done, and
+    `others[r, b]`; `waited[s]`: minutes a new board waits at each stage on average."""
+
+    own: np.ndarray
+    others: np.ndarray
+    waited: np.ndarray
+
+
+@dataclass(frozen=True)
+class Slot:
+    """A place in the line, after the first `place` boards, and the days ahead that lead there when
+    promised: from `since` to before `until`."""
+
+    place: int
+    since: int
+    until: float
+
+
+@dataclass(frozen=True)
+class Line:
+    """The floor without the board asked about, and the `way` it would go. `pressing` boards go
+    before all others, whatever was promised."""
+
+    floor: Standing
+    way: tuple[sim.Step, ...]
+    days: Days
+    boards: int
+    pressing: int
+
+    def place_of(self, on: date | None) -> int:
+        """How many boards come before one promised for that day; without one all do."""
+        if on is None:
+            return len(self.floor.boards)
+        before = [i for i, other in enumerate(self.floor.promised) if other and other <= on]
+        return max(self.pressing, before[-1] + 1 if before else 0)
+
+    @property
+    def promised(self) -> list[int | None]:
+        """The promised days of the others, in days ahead."""
+        return [on and (on - self.days.first).days for on in self.floor.promised]
+
+    def slots(self) -> list[Slot]:
+        """Every place a promise can lead to, the first of them first: the line goes by promise,
+        and of one day by number, so a new board comes after all that share its day."""
+        known = sorted({on for on in self.floor.promised[self.pressing :] if on})
+        ahead = [(on - self.days.first).days for on in known]
+        places = [self.pressing, *map(self.place_of, known)]
+        return [Slot(*row) for row in zip(places, [0, *ahead], [*ahead, np.inf], strict=True)]
+
+    def alone(self) -> np.ndarray:
+        """Days ahead of the others, without the new boards."""
+        out = self._simulate(self.floor.boards)
+        return self.days.of(out.done)
+
+    def play(self, place: int) -> Played:
+        """With the new boards after the first `place` of the line, released as soon as the floor
+        has room."""
+        others = self.floor.boards
+        before = others[place - 1].rank if place else others[0].rank - 1 if others else 0.0
+        new = [
+            sim.Board(
+                key=_NEW + count, rank=before + (count + 1) / (self.boards + 1), steps=self.way,
+                unreleased=True,
+            )
+            for count in range(self.boards)
+        ]
+        out = self._simulate([*others, *new])
+        ahead = self.days.of(out.done)
+        mine = slice(len(others), None)
+        return Played(
+            ahead[:, mine].max(axis=1), ahead[:, : len(others)], out.waited[mine].mean(axis=0)
+        )
+
+    def _simulate(self, boards: list[sim.Board]) -> sim.Outcome:
+        return sim.simulate(
+            boards, self.floor.crew, self.floor.stages,
+            replications=REPLICATIONS, seed=SEED, limit=self.floor.limit,
+        )
+
+    def nobody_for(self) -> list[str]:
+        """Stages on the way that no one with hours to come has the skill for."""
+        able = {stage for hand in self.floor.crew if hand.shifts for stage in hand.pace}
+        stages = dict.fromkeys(step.stage for step in self.way)
+        return [
+            self.floor.names[stage]
+            for stage in stages
+            if not self.floor.stages[stage].outside and stage not in able
+        ]
+
+
+def line_for(asked: Asked, *, now: datetime) -> Line:
+    zone = Factory.current().zone
+    floor = _without(standing_now(now=now), asked.instead_of)
+    reader = Reader(learned(now=now), Known([], []), now=now, zone=zone)
+    first = Board.objects.filter(number__in=floor.numbers, first_in_line=True)
+    return Line(
+        floor=floor,
+        way=reader.way_of(asked.spec, comes_shaped=asked.comes_shaped),
+        days=Days.after(floor.at, zone, days=AHEAD),
+        boards=asked.boards,
+        pressing=first.count(),
+    )
+
+
+def _without(floor: Standing, number: int | None) -> Standing:
+    """A board whose order is being changed must not wait for itself."""
+    stay = [index for index, other in enumerate(floor.numbers) if other != number]
+    return replace(
+        floor,
+        boards=[floor.boards[index] for index in stay],
+        numbers=[floor.numbers[index] for index in stay],
+        promised=[floor.promised[index] for index in stay],
+    )

@@ -1,0 +1,46 @@
+"""The order form asks: which day can be promised? And what if the board goes first?"""
+
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST
+
+from orders.accounts.access import COUNTER, allow
+from orders.factory.models import Factory
+from orders.orderbook.promises import seal
+from stages.promises.asking import Asked, asked_of
+from stages.promises.question import answer, first
+
+
+@allow(COUNTER)
+@never_cache
+@require_POST
+def promise_day(request):
+    """The panel of the order form, its answer alone, or a page of its own without scripts."""
+    now = timezone.now()
+    asked = _asked(request, now)
+    told = answer(asked, now=now)
+    shown = {"asked": asked, "answer": told, "sealed": seal(told.told)}
+    return render(request, f"stages/promises/{_part(request)}.html", shown)
+
+
+@allow(COUNTER)
+@never_cache
+@require_POST
+def promise_first(request):
+    """The day it would get before all others, and what that costs each of them."""
+    now = timezone.now()
+    asked = _asked(request, now)
+    name = "first" if request.htmx else "first_page"
+    shown = {"asked": asked, "first": first(asked, now=now)}
+    return render(request, f"stages/promises/{name}.html", shown)
+
+
+def _asked(request, now) -> Asked:
+    return asked_of(request.POST, today=timezone.localdate(now, Factory.current().zone))
+
+
+def _part(request) -> str:
+    if not request.htmx:
+        return "day_page"
+    return "answer" if (request.htmx.target or "").endswith("promise-answer") else "panel"
