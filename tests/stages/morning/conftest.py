@@ -1,0 +1,35 @@
+"""A Monday morning with more promised for Friday than can be done by then."""
+
+from datetime import date
+
+import pytest
+import time_machine
+
+from stages.morning.keeper import keep_once
+from tests.world import MONDAY
+
+FRIDAY = date(2026, 3, 6)
+
+
+@pytest.fixture
+def monday():
+    with time_machine.travel(MONDAY, tick=False) as clock:
+        yield clock
+
+
+@pytest.fixture
+def busy(world, monday):
+    """Ten boards that wait for the shaper: the later ones are hardly done by Friday."""
+    world.boards = [world.released(promised_on=FRIDAY) for _ in range(10)]
+    return world
+
+
+@pytest.fixture
+def mara(as_, world):
+    return as_(world.mara)
+
+
+@pytest.fixture
+def keep(monday):
+    """The keeper looks once, now."""
+    return lambda at=MONDAY: keep_once(now=at)
