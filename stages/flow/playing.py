@@ -17,8 +17,6 @@ MOST_ATTEMPTS = 4  # a board sent back this often goes on: who would not scrap i
 
 # What a board takes up while it rests.
 _NOTHING, _RACK, _PLACE = 0, 1, 2
-# Whether a person is there for a shift, in this replication.
-_UNKNOWN, _THERE, _AWAY = 0, 1, 2
 _DAY = 1440.0
 
 BOARD = np.dtype([
@@ -32,14 +30,16 @@ STEP = np.dtype([
     ("attempt", np.int64), ("drawn", float),
 ])  # fmt: skip
 HAND = np.dtype([
-    ("absent", float), ("midnight", float), ("longest", float), ("first", np.int64),
-    ("last", np.int64), ("shift", np.int64), ("until", float), ("finishes", float),
-    ("doing", np.int64), ("worked", float),
+    ("absent", float), ("spell", float), ("away", np.int64), ("midnight", float),
+    ("longest", float), ("first", np.int64), ("last", np.int64), ("decided", np.int64),
+    ("shift", np.int64), ("until", float), ("finishes", float), ("doing", np.int64),
+    ("worked", float),
 ])  # fmt: skip
 STAGE = np.dtype([
     ("places", np.int64), ("racks", np.int64), ("session", np.int64), ("outside", np.int64),
-    ("whole", np.int64), ("doubt", float), ("factor", float), ("taken", np.int64),
-    ("resting", np.int64), ("queued", np.int64),
+    ("whole", np.int64), ("over", float), ("doubt", float), ("factor", float),
+    ("taken", np.int64), ("resting", np.int64), ("queued", np.int64),
+    ("joined", np.int64),
 ])  # fmt: skip
 SHIFT = np.dtype([("opens", float), ("closes", float), ("there", np.int64)])
 EVENT = np.dtype([("at", float), ("what", np.int64)])
@@ -60,6 +60,8 @@ def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replicatio
     events = np.empty(2 * len(boards) + 1, EVENT)
     queues = np.empty((len(stages) + 1, len(boards) + 1), np.int64)  # the last: orders
     doing = np.empty((len(hands), len(boards) + 1), np.int64)
+    # How many had ever joined a queue when these hands found in vain what they may take today.
+    in_vain = np.empty((len(hands), len(stages)), np.int64)
     for r in range(replications):
         _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, seed)
         arrival, clock = 0, 0.0
@@ -71,6 +73,7 @@ def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replicatio
                 arrival += 1
                 if _there(hands, shifts, h, shift, r, seed):
                     hands[h].shift, hands[h].until = shift, shifts[shift].closes
+                    in_vain[h] = -1
             while _release(floor, queues[len(stages)], events, clock):
                 _move(floor, boards, steps, stages, events, queues, done, r, seed, clock)
             look = True
@@ -79,8 +82,8 @@ def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replicatio
                 for h in range(len(hands)):
                     if hands[h].doing == 0 and clock < hands[h].until:
                         look |= _take(
-                            floor, boards, steps, hands, pace, stages, shifts, queues, doing,
-                            waited, r, seed, h, clock,
+                            floor, boards, steps, hands, pace, stages, shifts, queues, in_vain,
+                            doing, waited, r, seed, h, clock,
                         )  # fmt: skip
             if floor[0].left == 0:
                 break
@@ -101,8 +104,6 @@ def _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, 
     floor[0].left, floor[0].on_floor = len(boards), 0
     for s in range(len(steps)):
         steps[s].attempt = 0
-    for shift in range(len(shifts)):
-        shifts[shift].there = _UNKNOWN
     for g in range(len(stages)):
         stages[g].taken, stages[g].resting, stages[g].queued = 0, 0, 0
         stages[g].factor = 1.0
@@ -110,7 +111,7 @@ def _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, 
             stages[g].factor = factor(seed, r, g, 0, 0, DOUBT, 0, stages[g].doubt)
     for h in range(len(hands)):
         hands[h].shift, hands[h].until, hands[h].finishes = -1, -NEVER, NEVER
-        hands[h].doing = 0
+        hands[h].doing, hands[h].decided = 0, hands[h].first
     for b in range(len(boards)):
         boards[b].step, boards[b].holds = boards[b].first + boards[b].start, _NOTHING
         if boards[b].unreleased:
@@ -179,7 +180,7 @@ def _move(floor, boards, steps, stages, events, queues, done, r, seed, clock):
 def _release(floor, orders, events, clock):
     """Orders in the order of rank, as long as the floor has room."""
     while floor[0].ordered and (floor[0].limit == 0 or floor[0].on_floor < floor[0].limit):
-        b = _first(orders, floor[0].ordered)
+        b = _leave(orders, floor[0].ordered, 0)
         floor[0].ordered -= 1
         floor[0].on_floor += 1
         _schedule(floor, events, clock, b)
@@ -188,18 +189,31 @@ def _release(floor, orders, events, clock):
 
 @njit(cache=True)
 def _there(hands, shifts, h, shift, r, seed):
-    """Whether they come to this shift; a shift under way is come to."""
-    if shifts[shift].there == _UNKNOWN:
-        opens = shifts[shift].opens
-        # No negative numbers in a draw.
-        day = int(math.floor((opens - hands[h].midnight) / _DAY)) + 100_000
-        away = (
-            hands[h].absent > 0.0
-            and opens > 0.0
-            and chance(seed, r, h, day, 0, ABSENT, 0) < hands[h].absent
-        )
-        shifts[shift].there = _AWAY if away else _THERE
-    return shifts[shift].there == _THERE
+    """Whether they come to this shift; a shift under way is come to. Days of absence make a chain
+    (Markov): a share `absent` of days, in spells of so many on average."""
+    while hands[h].decided <= shift:
+        i = hands[h].decided
+        hands[h].decided += 1
+        day = _day(hands, shifts, h, i)
+        if shifts[i].opens <= 0.0 or hands[h].absent == 0.0:
+            shifts[i].there = 1
+            continue
+        first = i == hands[h].first
+        was_away = hands[h].away if first else 1 - shifts[i - 1].there
+        if not first and day == _day(hands, shifts, h, i - 1):
+            shifts[i].there = shifts[i - 1].there
+            continue
+        share = hands[h].absent
+        stays = max(share, 1.0 - 1.0 / hands[h].spell)
+        away = stays if was_away else share * (1.0 - stays) / (1.0 - share)
+        shifts[i].there = chance(seed, r, h, day, 0, ABSENT, 0) >= away
+    return shifts[shift].there == 1
+
+
+@njit(cache=True)
+def _day(hands, shifts, h, shift):
+    """The day of a shift, by a number that is never negative, as a draw wants it."""
+    return int(math.floor((shifts[shift].opens - hands[h].midnight) / _DAY)) + 100_000
 
 
 @njit(cache=True)
@@ -241,6 +255,7 @@ def _wait(floor, boards, steps, stages, events, queues, r, seed, b, clock):
     floor[0].waiting += 1
     _join(queues[stage], stages[stage].queued, b)
     stages[stage].queued += 1
+    stages[stage].joined += 1
 
 
 @njit(cache=True)
@@ -253,9 +268,12 @@ def _join(queue, place, b):
 
 
 @njit(cache=True)
-def _first(queue, count):
-    """Takes the board of the smallest rank out of a queue of `count`."""
-    first, moved, place = queue[0], queue[count - 1], 0
+def _leave(queue, count, place):
+    """Takes the board at this place out of a queue of `count`."""
+    gone, moved = queue[place], queue[count - 1]
+    while place > 0 and queue[(place - 1) >> 1] > moved:
+        queue[place] = queue[(place - 1) >> 1]
+        place = (place - 1) >> 1
     while True:
         child = 2 * place + 1
         if child >= count - 1:
@@ -267,44 +285,60 @@ def _first(queue, count):
         queue[place] = queue[child]
         place = child
     queue[place] = moved
-    return first
+    return gone
+
+
+@njit(cache=True)
+def _pressing(boards, steps, hands, pace, stages, queue, h, g, clock, minutes):
+    """Where in the queue of a stage the most pressing board stands that these hands may take after
+    so many `minutes` of others; -1: none. Work that is not left half-way is over before the shift
+    is, if any shift is long enough for it."""
+    if stages[g].queued == 0:
+        return -1
+    if stages[g].whole == 0:
+        return 0
+    found = -1
+    for place in range(stages[g].queued):
+        if found >= 0 and queue[place] > queue[found]:
+            continue
+        takes = pace[h, g] * steps[boards[queue[place]].step].drawn
+        ends = clock + minutes + takes
+        alone = minutes == 0.0 and takes > hands[h].longest + stages[g].over
+        if alone or ends <= hands[h].until + stages[g].over:
+            found = place
+            if place == 0:
+                break
+    return found
 
 
 @njit(cache=True)
 def _take(
-    floor, boards, steps, hands, pace, stages, shifts, queues, doing, waited, r, seed, h, clock
-):
+    floor, boards, steps, hands, pace, stages, shifts, queues, in_vain, doing, waited, r, seed, h,
+    clock,
+):  # fmt: skip
     """Free hands take the most pressing board they may, or a session of them at one stage. True
     when they took any."""
-    best = -1
+    best, at = -1, -1
     for g in range(len(stages)):
-        if stages[g].queued == 0 or pace[h, g] == 0.0 or not _room(stages, g):
-            continue
-        b = queues[g, 0]
-        if best >= 0 and b > queues[best, 0]:
-            continue
-        # Work that is not left half-way is over before the shift is, if any shift is long enough.
-        if stages[g].whole:
-            minutes = pace[h, g] * steps[boards[b].step].drawn
-            if clock + minutes > hands[h].until and minutes <= hands[h].longest:
-                continue
-        best = g
+        if pace[h, g] > 0.0 and in_vain[h, g] != stages[g].joined and _room(stages, g):
+            place = _pressing(boards, steps, hands, pace, stages, queues[g], h, g, clock, 0.0)
+            if place < 0:
+                in_vain[h, g] = stages[g].joined
+            elif best < 0 or queues[g, place] < queues[best, at]:
+                best, at = g, place
     if best < 0:
         return False
     minutes = 0.0
-    while stages[best].queued and hands[h].doing < stages[best].session and _room(stages, best):
-        takes = pace[h, best] * steps[boards[queues[best, 0]].step].drawn
-        # Another board only if all of them are over before the shift is.
-        if stages[best].whole and hands[h].doing and clock + minutes + takes > hands[h].until:
-            break
-        b = _first(queues[best], stages[best].queued)
+    while at >= 0 and hands[h].doing < stages[best].session and _room(stages, best):
+        b = _leave(queues[best], stages[best].queued, at)
         stages[best].queued -= 1
         floor[0].waiting -= 1
         waited[b, best] += clock - boards[b].since
         stages[best].taken += 1
-        minutes += takes
+        minutes += pace[h, best] * steps[boards[b].step].drawn
         doing[h, hands[h].doing] = b
         hands[h].doing += 1
+        at = _pressing(boards, steps, hands, pace, stages, queues[best], h, best, clock, minutes)
     _work(hands, shifts, h, clock, minutes, r, seed)
     return True
 

@@ -63,12 +63,15 @@ class Board:
 @dataclass(frozen=True)
 class Hand:
     """A crew member: how long each stage they can do takes them (1: the usual time), their shifts
-    (start, end) in order, and the chance to be away on any one day; days begin at `midnight`.
+    (start, end) in order, and the share of days they are `absent`, in spells of so many days on
+    average; `away` on the last day. Days begin at `midnight`.
     """
 
     pace: dict[int, float]
     shifts: tuple[tuple[float, float], ...]
     absent: float = 0.0
+    spell: float = 1.0
+    away: bool = False
     midnight: float = 0.0
 
 
@@ -77,9 +80,10 @@ class Stage:
     """Room for `places` boards in hand and `racks` resting after it (0: no limit). A board that
     finds no rack rests in its place. `session` boards are done in one go, all finished at its end.
     An `outside` stage needs no hands of ours: its minutes are a turn-round by the wall clock.
-    Work that is `whole` is not begun where it would run past a shift that could hold it. `doubt`
-    is the coefficient of variation of what is not known of the stage itself: one factor a
-    replication on all its minutes.
+    Work that is `whole` is not begun where it would run more than `over` minutes past a shift that
+    could hold it: hands take the most pressing board that they may. `doubt` is the coefficient
+    of variation of what is not known of the stage itself: one factor a replication on all its
+    minutes.
     """
 
     places: int = 0
@@ -87,6 +91,7 @@ class Stage:
     session: int = 1
     outside: bool = False
     whole: bool = False
+    over: float = 0.0
     doubt: float = 0.0
 
 
@@ -159,7 +164,7 @@ def _boards(boards: list[Board], holders: list[int]):
 def _hands(crew: list[Hand]):
     """A record a hand, one a shift still to come, and which shift of whom begins when."""
     hands = np.zeros(len(crew), playing.HAND)
-    _fill(hands, crew, "absent", "midnight")
+    _fill(hands, crew, "absent", "spell", "away", "midnight")
     hands["longest"] = [max((end - start for start, end in h.shifts), default=0.0) for h in crew]
     to_come = [[shift for shift in hand.shifts if shift[1] > 0.0] for hand in crew]
     hands["last"] = np.cumsum([len(own) for own in to_come])
@@ -174,7 +179,7 @@ def _hands(crew: list[Hand]):
 
 def _stages(stages: list[Stage]):
     rows = np.zeros(len(stages), playing.STAGE)
-    _fill(rows, stages, "places", "racks", "session", "outside", "whole", "doubt")
+    _fill(rows, stages, "places", "racks", "session", "outside", "whole", "over", "doubt")
     return rows
 
 

@@ -64,20 +64,24 @@ class Floor:
         return overs
 
     def shifts_of(self, h):
+        """The shifts somebody comes to: absence goes on, or begins, from one day to the next."""
         hand = self.crew[h]
-        return [
-            (opens, closes)
-            for opens, closes in hand.shifts
-            if closes > 0
-            and not (
-                hand.absent
-                and opens > 0
-                and chance(self.seed, self.r, h, self.day(hand, opens), 0, ABSENT, 0) < hand.absent
-            )
-        ]
-
-    def day(self, hand, opens):
-        return math.floor((opens - hand.midnight) / 1440) + 100_000
+        stays = max(hand.absent, 1 - 1 / hand.spell)
+        begins = hand.absent * (1 - stays) / (1 - hand.absent)
+        there, last, away = [], None, hand.away
+        for opens, closes in hand.shifts:
+            if closes <= 0:
+                continue
+            day = math.floor((opens - hand.midnight) / 1440) + 100_000
+            if opens <= 0 or not hand.absent:
+                away = False
+            elif day != last:
+                luck = chance(self.seed, self.r, h, day, 0, ABSENT, 0)
+                away = luck < (stays if away else begins)
+            last = day
+            if not away:
+                there.append((opens, closes))
+        return there
 
     def come_and_go(self, h):
         """Whoever begins a shift looks what there is to do."""
@@ -191,38 +195,40 @@ class Floor:
         at_work = any(opens <= now < closes for opens, closes in self.shifts[h])
         if not self.idle[h] or not at_work:
             return False
-        offers = [
-            (min(queue)[0], stage)
-            for stage, queue in enumerate(self.waiting)
-            if queue and stage in hand.pace and self.has_place(stage)
-            and self.fits(h, stage, hand.pace[stage] * min(queue)[1])
-        ]
+        offers = []
+        for stage, queue in enumerate(self.waiting):
+            if stage in hand.pace and self.has_place(stage):
+                fitting = self.fitting(h, stage, queue, 0.0)
+                offers += [(first, stage) for first in fitting[:1]]
         if not offers:
             return False
-        _, stage = min(offers)
+        first, stage = min(offers, key=lambda offer: offer[0][0])
         queue, minutes, overs = self.waiting[stage], 0.0, []
-        while queue and len(overs) < self.stages[stage].session and self.has_place(stage):
-            first = min(queue)
-            takes = hand.pace[stage] * first[1]
-            if overs and self.stages[stage].whole and now + minutes + takes > self.closes(h):
-                break
-            queue.remove(first)
+        fitting = [first]
+        while fitting and len(overs) < self.stages[stage].session and self.has_place(stage):
+            queue.remove(fitting[0])
             self.places[stage] += 1
-            minutes += takes
-            overs.append(first[2])
+            minutes += hand.pace[stage] * fitting[0][1]
+            overs.append(fitting[0][2])
+            fitting = self.fitting(h, stage, queue, minutes)
         self.env.process(self.session(h, overs, minutes))
         self.idle[h] = False
         return True
 
-    def fits(self, h, stage, minutes):
-        """Work not left half-way ends within the shift, where any shift is long enough for it."""
-        longest = max(end - start for start, end in self.crew[h].shifts)
-        return not self.stages[stage].whole or (
-            self.env.now + minutes <= self.closes(h) or minutes > longest
-        )
-
-    def closes(self, h):
-        return next(end for start, end in self.shifts[h] if start <= self.env.now < end)
+    def fitting(self, h, stage, queue, minutes):
+        """Boards these hands may take, the most pressing first: work that is not left half-way ends
+        within the shift, where any shift is long enough for it."""
+        queue = sorted(queue, key=lambda waiting: waiting[0])
+        rules, pace, now = self.stages[stage], self.crew[h].pace[stage], self.env.now
+        if not rules.whole or not queue:
+            return queue
+        closes = next(end for start, end in self.shifts[h] if start <= now < end) + rules.over
+        longest = max(end - start for start, end in self.crew[h].shifts) + rules.over
+        return [
+            waiting for waiting in queue
+            if now + minutes + pace * waiting[1] <= closes
+            or (minutes == 0.0 and pace * waiting[1] > longest)
+        ]
 
     def has_place(self, stage):
         return not self.stages[stage].places or self.places[stage] < self.stages[stage].places

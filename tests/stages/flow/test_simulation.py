@@ -212,7 +212,8 @@ def random_floor(seed: int):
     rng = np.random.default_rng(seed)
     stages = [
         Stage(places=int(rng.integers(0, 3)), racks=int(rng.integers(0, 3)),
-              session=int(rng.integers(1, 4)), whole=index % 2 == 1, doubt=0.2 * (index == 2))
+              session=int(rng.integers(1, 4)), whole=index % 2 == 1,
+              over=float(rng.choice([0, 30])), doubt=0.2 * (index == 2))
         for index in range(5)
     ]
     stages.append(Stage(outside=True))
@@ -243,7 +244,8 @@ def random_floor(seed: int):
         skills = rng.choice(5, size=rng.integers(1, 5), replace=False)
         crew.append(
             Hand({int(stage): float(rng.uniform(0.7, 1.4)) for stage in skills}, tuple(shifts),
-                 absent=float(rng.choice([0, 0.1])), midnight=-float(rng.uniform(0, 1440)))
+                 absent=float(rng.choice([0, 0.1])), spell=float(rng.choice([1, 2.5])),
+                 away=bool(rng.random() < 0.3), midnight=-float(rng.uniform(0, 1440)))
         )
     for hand in range(len(crew)):
         for index, board in enumerate(boards):
