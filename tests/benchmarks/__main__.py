@@ -6,8 +6,13 @@ import tempfile
 from pathlib import Path
 
 
+EVERY = [
+    "tickets", "shape", "floor", "scan", "simulation", "history_cost", "outbox", "long",
+]  # fmt: skip
+
+
 def main() -> int:
-    wanted = sys.argv[1:] or ["tickets", "shape", "floor", "scan", "history_cost", "outbox", "long"]
+    wanted = sys.argv[1:] or EVERY
     os.environ["DJANGO_SETTINGS_MODULE"] = "tests.benchmarks.settings"
     checks = []
     with tempfile.TemporaryDirectory(prefix="rackbound-benchmark-") as folder:
