@@ -5,7 +5,6 @@ import sys
 import tempfile
 from pathlib import Path
 
-
 EVERY = [
     "tickets", "shape", "floor", "scan", "simulation", "history_cost", "outbox", "long",
 ]  # fmt: skip
