@@ -16,9 +16,10 @@ Fan, Sample Quantiles in Statistical Packages, 1996 (types).
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from math import ceil, lgamma, log
+from math import ceil, log
 
 import numpy as np
+from scipy import special
 
 CONFIDENCE = 0.95
 
@@ -106,8 +107,5 @@ def summary(values: Iterable[float], *, confidence: float = CONFIDENCE) -> Summa
 
 
 def _binomial_cdf(n: int, p: float) -> np.ndarray:
-    """P(B <= k) for k = 0..n; through logarithms, so that a big sample does not underflow."""
-    log_factorial = np.array([lgamma(k + 1) for k in range(n + 1)])
-    k = np.arange(n + 1)
-    log_ways = log_factorial[n] - log_factorial - log_factorial[::-1]
-    return np.cumsum(np.exp(log_ways + k * log(p) + (n - k) * log(1 - p)))
+    """P(B <= k) for k = 0..n."""
+    return special.bdtr(np.arange(n + 1), n, p)

@@ -1,122 +1,112 @@
 """Where a board's time went: queue, touch, rest and held; and whether it came when promised.
 
 Every second from the first arrival to the end belongs to exactly one part, so the parts add up
-to the turnaround. All lengths are seconds of wall-clock time, nights and Sundays included:
-that is what the rider waits.
+to the turnaround. All lengths are wall-clock time, nights and Sundays included: that is what the
+rider waits. Many boards are worked out at once, in arrays.
 """
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
+from dataclasses import dataclass, fields
+from datetime import UTC, datetime, timedelta
 from math import sqrt
 from statistics import NormalDist
 
+import numpy as np
+
+EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+MICROSECOND = timedelta(microseconds=1)
+SECOND_US = 1_000_000
+DAY_US = 86_400 * SECOND_US
+NEVER = np.iinfo(np.int64).max  # the instant of what has not happened yet
+PARTS = ("queue", "touch", "rest", "held")
+
+
+def micros(moment: datetime) -> int:
+    """Whole microseconds since 1970 in UTC: exact, where a float of seconds is not."""
+    return (moment - EPOCH) // MICROSECOND
+
 
 @dataclass(frozen=True)
-class Visit:
-    """A board's stay at one stage. Times are aware, in UTC; None means not yet.
+class Visits:
+    """Boards' stays at stages, board by board and each board's in order; every column (visits,).
 
-    `touch_s` is time in hands and `held_s` time stopped with a reason, both up to now.
-    `rest_until` is when the coat has cured, where the stage leaves one.
+    `board` counts 0, 1, 2... and never falls; `stage` is its key. The instants are microseconds
+    since 1970, NEVER for not yet; `rest_until` is when the coat has cured. `touch_s` is seconds in
+    hands, `held_s` stopped with a reason.
     """
 
-    stage: str
-    arrived_at: datetime
-    taken_at: datetime | None = None
-    finished_at: datetime | None = None
-    rest_until: datetime | None = None
-    touch_s: float = 0.0
-    held_s: float = 0.0
+    board: np.ndarray
+    stage: np.ndarray
+    arrived: np.ndarray
+    taken: np.ndarray
+    finished: np.ndarray
+    rest_until: np.ndarray
+    touch_s: np.ndarray
+    held_s: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.board)
+
+    def only(self, chosen: np.ndarray) -> "Visits":
+        """The visits chosen by a mask or by their places."""
+        return Visits(*(getattr(self, column.name)[chosen] for column in fields(self)))
 
 
-@dataclass(frozen=True)
-class Parts:
-    """Seconds of queue, touch, rest and held."""
+def split(visits: Visits, ends: np.ndarray) -> np.ndarray:
+    """(visits, 4) seconds of each visit, in the order of PARTS; together, the board's turnaround.
 
-    queue_s: float = 0.0
-    touch_s: float = 0.0
-    rest_s: float = 0.0
-    held_s: float = 0.0
-
-    @property
-    def total_s(self) -> float:
-        return self.queue_s + self.touch_s + self.rest_s + self.held_s
-
-    @property
-    def flow_efficiency(self) -> float | None:
-        """Touch time over turnaround, 0 to 1; None before any time has passed.
-
-        The production process ratio of ISO 22400-2 (production time over order time), for one
-        board.
-        """
-        return self.touch_s / self.total_s if self.total_s else None
-
-    def __add__(self, other: "Parts") -> "Parts":
-        return Parts(
-            self.queue_s + other.queue_s,
-            self.touch_s + other.touch_s,
-            self.rest_s + other.rest_s,
-            self.held_s + other.held_s,
-        )
-
-
-def split_visit(visit: Visit, *, now: datetime) -> Parts:
-    """One visit's seconds, from arrival to the end of its rest, or to now."""
-    return split_board([visit], now=now)[0]
-
-
-def split_board(visits: Sequence[Visit], *, now: datetime) -> list[Parts]:
-    """Each visit's seconds for one board's visits in order; together, its turnaround.
-
-    A coat that still cures while the board stands at the next bay is rest, not queue; taken
-    early, its rest ends there. Time between two visits is the next stage's queue: the board
-    waits for those hands.
+    `ends` (boards,) are the instants up to which each board's time counts. A coat that still cures
+    while the board stands at the next bay is rest, not queue; taken early, its rest ends there.
+    Time between two visits is the next stage's queue: the board waits for those hands.
     """
-    parts = []
-    cursor = visits[0].arrived_at if visits else now
-    for i, visit in enumerate(visits):
-        following = visits[i + 1] if i + 1 < len(visits) else None
-        active_end = max(cursor, min(visit.finished_at or now, now))
-        rest_end = active_end
-        if visit.finished_at and visit.rest_until:
-            cut = min(now, following.taken_at) if following and following.taken_at else now
-            rest_end = max(active_end, min(visit.rest_until, cut))
-        span = (active_end - cursor).total_seconds()
-        # two devices' clocks may disagree: never let the parts outgrow the whole
-        touch = min(visit.touch_s, span)
-        held = min(visit.held_s, span - touch)
-        rest = (rest_end - active_end).total_seconds()
-        parts.append(Parts(span - touch - held, touch, rest, held))
-        cursor = rest_end
-    return parts
+    if not len(visits):
+        return np.zeros((0, len(PARTS)))
+    board = visits.board
+    first = np.flatnonzero(np.diff(board, prepend=-1))
+    place = np.arange(len(board)) - np.repeat(first, np.diff(first, append=len(board)))
+    end = ends[board]
+    worked_until = np.minimum(visits.finished, end)
+    taken_next = np.full(len(board), NEVER)
+    same = board[1:] == board[:-1]
+    taken_next[:-1][same] = visits.taken[1:][same]
+    cured = np.minimum(visits.rest_until, np.minimum(end, taken_next))
+    cured[(visits.finished == NEVER) | (visits.rest_until == NEVER)] = -NEVER
+    # how far each board's time is told after each of its visits: never back
+    told = np.full((int(board[-1]) + 1, int(place.max()) + 2), -NEVER)
+    told[board[first], 0] = visits.arrived[first]
+    told[board, place + 1] = np.maximum(worked_until, cured)
+    np.maximum.accumulate(told, axis=1, out=told)
+    began, over = told[board, place], told[board, place + 1]
+    active = np.maximum(began, worked_until)
+    span = (active - began) / SECOND_US
+    # two devices' clocks may disagree: never let the parts outgrow the whole
+    touch = np.minimum(visits.touch_s, span)
+    held = np.minimum(visits.held_s, span - touch)
+    return np.column_stack([span - touch - held, touch, (over - active) / SECOND_US, held])
 
 
-def totals_by_stage(boards: Iterable[Sequence[Visit]], *, now: datetime) -> dict[str, Parts]:
-    """The seconds of many boards added up by stage, in the order the stages first appear."""
-    totals: dict[str, Parts] = {}
-    for visits in boards:
-        for visit, parts in zip(visits, split_board(visits, now=now), strict=True):
-            totals[visit.stage] = totals.get(visit.stage, Parts()) + parts
-    return totals
+def at_stages(visits: Visits, seconds: np.ndarray, stages: np.ndarray) -> tuple:
+    """A board's visits to one stage added up: (boards, stages, columns) and (boards, stages).
+
+    `seconds` (visits, columns) as `split` gives them, `stages` the keys wanted, in rising order.
+    The second says which boards came to which stage at all.
+    """
+    boards = int(visits.board[-1]) + 1 if len(visits) else 0
+    cell = visits.board * len(stages) + np.searchsorted(stages, visits.stage)
+    size = boards * len(stages)
+    added = [np.bincount(cell, weights=column, minlength=size) for column in seconds.T]
+    came = np.bincount(cell, minlength=size) > 0
+    shape = (boards, len(stages))
+    return np.stack(added, axis=-1).reshape(*shape, len(added)), came.reshape(shape)
 
 
-def flow_efficiency(boards: Iterable[Sequence[Visit]], *, now: datetime) -> float | None:
-    """Touch time over turnaround of all the boards together; None with no time spent."""
-    return sum(totals_by_stage(boards, now=now).values(), Parts()).flow_efficiency
+def flow_efficiency(seconds: np.ndarray) -> float | None:
+    """Touch time over turnaround of all the boards together, 0 to 1; None with no time spent.
 
-
-@dataclass(frozen=True)
-class Finished:
-    """A board that passed QC: the local days it passed, was handed over, and was promised."""
-
-    passed_qc_on: date
-    delivered_on: date | None = None
-    promised_on: date | None = None
-
-    @property
-    def on_time(self) -> bool:
-        """Handed over by the promised day; one that still waits on the rack goes by its QC."""
-        return (self.delivered_on or self.passed_qc_on) <= self.promised_on
+    `seconds` (..., 4) in the order of PARTS. The production process ratio of ISO 22400-2:2014
+    (production time over order execution time).
+    """
+    whole = seconds.sum()
+    return float(seconds[..., PARTS.index("touch")].sum() / whole) if whole else None
 
 
 @dataclass(frozen=True)
@@ -128,12 +118,6 @@ class Share:
     share: float | None
     low: float | None
     high: float | None
-
-
-def on_time_share(boards: Iterable[Finished], *, first: date, last: date) -> Share:
-    """Boards on time over boards with a promise that passed QC from `first` to `last`, both in."""
-    due = [b for b in boards if b.promised_on is not None and first <= b.passed_qc_on <= last]
-    return wilson(sum(b.on_time for b in due), len(due))
 
 
 def wilson(hits: int, n: int, *, confidence: float = 0.95) -> Share:

@@ -8,104 +8,119 @@ Springer 2008.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
-MICROSECOND = timedelta(microseconds=1)
-DAY = timedelta(days=1)
-EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+from stages.flow.times import DAY_US, micros
 
-Interval = tuple[str, datetime, datetime | None]
+DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True)
+class Stays:
+    """Stays somewhere, one array a column: the place's key, came and left in microseconds since
+    1970, `left` NEVER for what is still there."""
+
+    place: np.ndarray
+    came: np.ndarray
+    left: np.ndarray
 
 
 @dataclass(frozen=True)
 class DailyWip:
-    """`counts[day, stage]` boards, whole numbers; rows follow `days`, columns `stages`."""
+    """`counts[day, place]` boards, whole numbers; rows follow `days`, columns `places`."""
 
     days: list[date]
-    stages: list[str]
+    places: list[int]
     counts: np.ndarray
 
 
+def day_ends(first: date, last: date, zone: ZoneInfo, *, now: datetime | None = None) -> np.ndarray:
+    """(days,) the local midnight that ends each day, in microseconds; none later than `now`."""
+    days = range(first.toordinal() + 1, last.toordinal() + 2)
+    ends = [datetime.combine(date.fromordinal(day), time(), tzinfo=zone) for day in days]
+    return np.array([micros(end if now is None else min(end, now)) for end in ends])
+
+
 def daily_wip(
-    intervals: Sequence[Interval],
+    stays: Stays,
+    places: Sequence[int],
     *,
     first: date,
     last: date,
     zone: ZoneInfo,
-    stages: Sequence[str] | None = None,
     now: datetime | None = None,
 ) -> DailyWip:
-    """Boards at each stage at the end of each local day, from `first` to `last`, both in.
+    """Boards at each place at the end of each local day, from `first` to `last`, both in.
 
-    An interval is (stage, start, end), end None while it is still there. The day ends at the
-    next local midnight; what starts on the stroke belongs to the next day. With `now`, days not
-    over yet are counted as of now. Stages come in the order given, else as they first appear.
+    The day ends at the next local midnight; what comes on the stroke belongs to the next day.
+    With `now`, days not over yet are counted as of now.
     """
-    days = [first + timedelta(days=i) for i in range((last - first).days + 1)]
-    names = list(stages if stages is not None else dict.fromkeys(row[0] for row in intervals))
-    day_ends = [datetime.combine(day + DAY, time(), tzinfo=zone) for day in days]
-    instants = np.array([_micros(end if now is None else min(end, now)) for end in day_ends])
-    still_there = np.iinfo(np.int64).max
-    column = {name: i for i, name in enumerate(names)}
-    rows = [row for row in intervals if row[0] in column]
-    where = np.array([column[name] for name, _, _ in rows], dtype=np.int64)
-    starts = np.array([_micros(start) for _, start, _ in rows], dtype=np.int64)
-    ends = np.array(
-        [still_there if end is None else _micros(end) for _, _, end in rows], dtype=np.int64
-    )
-    counts = np.zeros((len(days), len(names)), dtype=np.int64)
-    for i in range(len(names)):
-        here = where == i
-        arrived = np.searchsorted(np.sort(starts[here]), instants, side="left")
-        left = np.searchsorted(np.sort(ends[here]), instants, side="left")
-        counts[:, i] = arrived - left
-    return DailyWip(days, names, counts)
+    instants = day_ends(first, last, zone, now=now)
+    counts = np.zeros((len(instants), len(places)), dtype=np.int64)
+    for column, place in enumerate(places):
+        here = stays.place == place
+        counts[:, column] = _before(stays.came[here], instants) - _before(
+            stays.left[here], instants
+        )
+    days = [first + DAY * i for i in range(len(instants))]
+    return DailyWip(days, list(places), counts)
+
+
+def _before(moments: np.ndarray, instants: np.ndarray) -> np.ndarray:
+    """How many of the moments lie before each instant."""
+    return np.searchsorted(np.sort(moments), instants, side="left")
 
 
 @dataclass(frozen=True)
 class Little:
     """Little's three figures over a stretch, exact; days, and boards a day.
 
-    `average_days` is None when nothing left. `empty_ends` says whether the stretch started and
-    ended with nothing in process: only then must the law hold exactly.
+    `average_days` is None when nothing left. Two things keep the law from holding exactly, both
+    in board-days: `before_days`, what those that left had spent before the stretch, and
+    `staying_days`, what those still there at its end have spent in it.
     """
 
+    length_days: Fraction
     average_wip: Fraction
     per_day: Fraction
     average_days: Fraction | None
-    empty_ends: bool
+    at_start: int
+    at_end: int
+    before_days: Fraction
+    staying_days: Fraction
 
     @property
     def gap(self) -> Fraction | None:
-        """Average work in process less rate times time; 0 when the ends are empty."""
+        """Average work in process less rate times time: (staying - before) over the stretch."""
         if self.average_days is None:
             return None
         return self.average_wip - self.per_day * self.average_days
 
 
-def little(
-    stays: Sequence[tuple[datetime, datetime | None]], *, start: datetime, end: datetime
-) -> Little:
-    """Little's figures for stays (arrived, left or None) over the stretch from start to end.
+def little(stays: Stays, *, start: datetime, end: datetime) -> Little:
+    """Little's figures over the stretch from start to end.
 
     Counted as leaving is what left after `start` and by `end`; its time is its whole stay.
     """
-    opens, closes, day = _micros(start), _micros(end), DAY // MICROSECOND
-    length = closes - opens
-    # what is still there leaves after the stretch, whenever that is
-    times = [(_micros(came), _micros(left) if left else closes + 1) for came, left in stays]
-    present = sum(max(0, min(left, closes) - max(came, opens)) for came, left in times)
-    gone = [left - came for came, left in times if opens < left <= closes]
-    across = (came < moment < left for came, left in times for moment in (opens, closes))
+    opens, closes = micros(start), micros(end)
+    came, left = stays.came, stays.left
+    inside = np.clip(np.minimum(left, closes) - np.maximum(came, opens), 0, None)
+    gone = (opens < left) & (left <= closes)
+    number, spent = int(gone.sum()), _total((left - came)[gone])
+    length = Fraction(closes - opens, DAY_US)
     return Little(
-        average_wip=Fraction(present, length),
-        per_day=Fraction(len(gone) * day, length),
-        average_days=Fraction(sum(gone), len(gone) * day) if gone else None,
-        empty_ends=not any(across),
+        length_days=length,
+        average_wip=Fraction(_total(inside), closes - opens),
+        per_day=number / length,
+        average_days=Fraction(spent, number * DAY_US) if number else None,
+        at_start=int(((came < opens) & (opens < left)).sum()),
+        at_end=int(((came < closes) & (closes < left)).sum()),
+        before_days=Fraction(_total(np.clip(opens - came[gone], 0, None)), DAY_US),
+        staying_days=Fraction(_total(inside[left > closes]), DAY_US),
     )
 
 
@@ -114,6 +129,6 @@ def average_time(*, average_wip: float, rate: float) -> float:
     return average_wip / rate
 
 
-def _micros(moment: datetime) -> int:
-    """Whole microseconds since 1970 in UTC: exact, where a float of seconds is not."""
-    return (moment.astimezone(UTC) - EPOCH) // MICROSECOND
+def _total(lengths: np.ndarray) -> int:
+    """Their sum as a whole number of Python's, which never overflows."""
+    return sum(lengths.tolist())

@@ -1,171 +1,204 @@
-"""Where things stand in the charts: percent across, pixels down. The templates draw them.
-
-Across goes by percent of the chart's width, so that a chart fills a phone or a desk without
-its letters growing or shrinking.
-"""
+"""The charts of the turnaround pages, from the figures the pages give in words."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date, timedelta
-from math import ceil, floor
+from datetime import date
+from math import floor
 
-from stages.flow.percentiles import Summary
-from stages.flow.times import Parts
-from stages.flow.wip import DailyWip
+import numpy as np
 
-RIGHT_EDGE = 85  # percent
-BAR_TOP, BAR_BASE = 18, 118  # room for a number above the tallest bar
-PARTS = ("queue", "touch", "rest", "held")
-MOST_BINS = 30
-MOST_LABELS = 5
-ROOM_FOR_LAST_LABEL = 5  # percent; a narrower bar's label would run into the one before
-ROOM_FOR_COUNTS = 13
+from stages.charts.chart import Chart, Mark, Series
+from stages.flow.times import PARTS
+from stages.turnaround.ageing import LEVELS, OLD, Ageing
+from stages.turnaround.flowing import Flowing
+from stages.turnaround.report import Report
+from stages.turnaround.taken import SAID, Taken
 
-
-@dataclass(frozen=True)
-class Bar:
-    x: float
-    width: float
-    middle: float
-    y: float
-    height: float
-    count: int
-    label: str
-    show_count: bool
-    show_label: bool
-
-    @property
-    def label_left(self) -> bool:
-        """Near the right edge the label runs back from the bar's end, so as not to be cut off."""
-        return self.x > RIGHT_EDGE
-
-    @property
-    def label_x(self) -> float:
-        return round(self.x + self.width, 3) if self.label_left else self.x
+DAY_S = 86_400
+MOST_BARS = 30
+MOST_EVENINGS = 120  # beyond, one a week
+MOST_AGED = 60
+CURVE_POINTS = 61
 
 
-@dataclass(frozen=True)
-class Mark:
-    """One percentile: its value, its interval, on a line of its own at height `y`."""
-
-    name: str
-    value: float
-    low: float
-    high: float
-    y: int
-    label_left: bool
-
-
-@dataclass(frozen=True)
-class Histogram:
-    bars: list[Bar]
-    marks: list[Mark]
-    bin_days: int
-
-
-@dataclass(frozen=True)
-class Segment:
-    part: str
-    x: float
-    width: float
+def weekly(report: Report) -> Chart:
+    """What passed QC week by week, by how its promise fared."""
+    weeks = report.weeks
+    parts = [("On time", "kept"), ("After the promised day", "late"), ("No promise", "unpromised")]
+    series = [
+        Series(name, tuple(getattr(week, part) for week in weeks), kind="bars", stack="passed")
+        for name, part in parts
+        if part != "unpromised" or any(week.unpromised for week in weeks)
+    ]
+    most = max(week.boards for week in weeks)
+    return Chart(
+        id="weeks",
+        title="Boards that passed QC, week by week",
+        says=f"A bar for every week from Monday, at most {most} boards in one; "
+        "a week marked * is in the period only in part.",
+        x_name="Week from",
+        x=tuple(_short(week.monday) + ("" if week.whole else "*") for week in weeks),
+        y_name="Boards",
+        series=tuple(series),
+        decimals=0,
+    )
 
 
-@dataclass(frozen=True)
-class Strip:
-    """One stage's boards day by day, as a stepped outline; `y` runs down from `top`."""
+def histogram(taken: Taken) -> Chart:
+    """Boards by whole days of turnaround."""
+    longest = float(taken.days.max())
+    size = next(s for s in (1, 2, 5, 7, 14, 28, 90, 365) if longest < s * MOST_BARS or s == 365)
+    counts = np.bincount((taken.days // size).astype(int), minlength=floor(longest / size) + 1)
+    starts = range(0, len(counts) * size, size)
+    edges = [f"{day}" if size == 1 else f"{day}-{day + size}" for day in starts]
+    where = int(counts.argmax())
+    return Chart(
+        id="days",
+        title="Boards by days taken",
+        says=f"Most boards took {edges[where]} days: {counts[where]} of {taken.boards}. "
+        f"The longest took {longest:.1f}.",
+        x_name="Days from" if size == 1 else "Days",
+        x=tuple(edges),
+        y_name="Boards",
+        series=(Series("Boards", tuple(counts.tolist()), kind="bars"),),
+        decimals=0,
+    )
 
-    name: str
-    path: str
-    days: int
-    top: int
-    least: int
-    most: int
-    last: int
+
+def done_by(taken: Taken) -> Chart:
+    """The share done by each day: with the boards still in process, and of those passed alone."""
+    curve = taken.unfinished.curve
+    longest = max(float(curve.times[-1]), float(taken.days.max(initial=0)))
+    moments = np.linspace(0, longest, CURVE_POINTS)
+    share, low, high = curve.at(moments)
+    passed = np.searchsorted(np.sort(taken.days), moments, side="right")
+    series = [
+        Series(
+            "All boards released",
+            _percents(1 - share),
+            kind="steps",
+            low=_percents(1 - high),
+            high=_percents(1 - low),
+        )
+    ]
+    if len(taken.days):
+        plain = _percents(passed / len(taken.days))
+        series.append(Series("Only those that passed", plain, kind="steps", dashed=True))
+    return Chart(
+        id="done",
+        title="Share of boards done by each day",
+        says="The line counts boards still in process for as long as they have been there; "
+        "the dashed one leaves them out. The band holds the true share, 95 % sure.",
+        x_name="Days since release",
+        x=tuple(round(float(moment), 2) for moment in moments),
+        y_name="Done, %",
+        series=tuple(series),
+        marks=tuple(Mark(f"{p:.0%}", 100 * p) for p in SAID),
+    )
 
 
-def histogram(days: Sequence[float], summary: Summary) -> Histogram:
-    """Boards by whole days of turnaround, with the percentiles on the same scale."""
-    longest = max(days)
-    size = next(s for s in (1, 2, 5, 7, 14, 28, 90, 365) if longest < s * MOST_BINS or s == 365)
-    bins = floor(longest / size) + 1
-    counts = [0] * bins
-    for value in days:
-        counts[floor(value / size)] += 1
-    labels = [f"{i * size}" for i in range(bins)]
-    whole = bins * size
+def split(taken: Taken) -> Chart:
+    """The mean board's time at each stage, by part."""
+    series = tuple(
+        Series(
+            part.capitalize(),
+            tuple(stage.mean[part] / DAY_S for stage in taken.stages),
+            kind="bars",
+            stack="time",
+        )
+        for part in PARTS
+    )
+    longest = max(taken.stages, key=lambda stage: stage.mean_s)
+    return Chart(
+        id="split",
+        title="Where the time goes",
+        says=f"Boards spend longest at {longest.name}: {longest.mean_s / DAY_S:.1f} days on "
+        "average, all attempts together.",
+        x_name="Stage",
+        x=tuple(stage.name for stage in taken.stages),
+        y_name="Days",
+        series=series,
+        across=True,
+        decimals=2,
+    )
+
+
+def cumulative(flowing: Flowing) -> Chart:
+    """Released, past each stage, left: the bands are what stands at each stage."""
+    rows = _evenings(flowing)
+    names = list(flowing.stages.values())
+    bands = [("Left", flowing.left)]
+    bands += [(name, flowing.counts[:, i]) for i, name in enumerate(names)][::-1]
+    return Chart(
+        id="flow",
+        title="Cumulative flow",
+        says=f"From {flowing.totals[0]} boards in process on the first evening to "
+        f"{flowing.totals[-1]} on the last; {flowing.left[-1]} left in between. A band that "
+        "widens is a stage where boards gather.",
+        x_name="Evening of",
+        x=tuple(_short(flowing.days[i]) for i in rows),
+        y_name="Boards",
+        series=tuple(
+            Series(name, tuple(counts[rows].tolist()), kind="area", stack="flow")
+            for name, counts in bands
+        ),
+        decimals=0,
+    )
+
+
+def standing(flowing: Flowing) -> Chart:
+    """Boards in process at each stage, evening by evening."""
+    rows = _evenings(flowing)
+    return Chart(
+        id="floor",
+        title="Boards in process",
+        says=f"Between {flowing.totals.min()} and {flowing.totals.max()} boards stood on the "
+        f"floor in the evening, {flowing.totals[-1]} on the last.",
+        x_name="Evening of",
+        x=tuple(_short(flowing.days[i]) for i in rows),
+        y_name="Boards",
+        series=tuple(
+            Series(name, tuple(flowing.counts[rows, i].tolist()), kind="area", stack="floor")
+            for i, name in enumerate(flowing.stages.values())
+        ),
+        decimals=0,
+    )
+
+
+def ages(ageing: Ageing) -> Chart:
+    """The boards in process by age, beside how long boards took before."""
+    boards = ageing.boards[:MOST_AGED]
+    over = {aged.number for aged in ageing.over}
+    flagged = tuple(i for i, aged in enumerate(boards) if aged.number in over)
     marks = [
-        Mark(
-            name,
-            100 * e.value / whole,
-            100 * e.low / whole,
-            100 * min(e.high, whole) / whole,
-            12 + 20 * line,
-            e.high / whole > 0.6,
-        )
-        for line, (name, e) in enumerate(
-            [("half", summary.median), ("4 in 5", summary.p80), ("19 in 20", summary.p95)]
-        )
-        if e is not None
+        Mark(f"{level:.0%} of past boards", past.value)
+        for level, past in zip(LEVELS, ageing.past, strict=True)
+        if past is not None
     ]
-    return Histogram(bars(counts, labels, gap=0.06), marks, size)
+    more = len(ageing.boards) - len(boards)
+    return Chart(
+        id="ages",
+        title="Age of the boards in process",
+        says=f"Oldest first, {len(over)} of {len(ageing.boards)} older than "
+        f"{OLD:.0%} of past boards." + (f" The {more} youngest are left out." if more else ""),
+        x_name="Board",
+        x=tuple(str(aged.number) for aged in boards),
+        y_name="Days",
+        series=(
+            Series("Age", tuple(aged.told for aged in boards), kind="bars", flagged=flagged),
+        ),
+        marks=tuple(marks),
+    )
 
 
-def bars(counts: Sequence[int], labels: Sequence[str], *, gap: float = 0.25) -> list[Bar]:
-    """Upright bars side by side; `gap` is the part of each one's room left empty."""
-    room = 100 / len(counts)
-    most = max(*counts, 1)
-    every = ceil(len(counts) / MOST_LABELS)
-    drawn = []
-    for i, (count, label) in enumerate(zip(counts, labels, strict=True)):
-        height = (BAR_BASE - BAR_TOP) * count / most
-        drawn.append(
-            Bar(
-                x=round(room * (i + gap / 2), 3),
-                width=round(room * (1 - gap), 3),
-                middle=round(room * (i + 0.5), 3),
-                y=round(BAR_BASE - height, 1),
-                height=round(height, 1),
-                count=count,
-                label=label,
-                show_count=len(counts) <= ROOM_FOR_COUNTS or count == most,
-                show_label=i % every == 0
-                and (room * i <= RIGHT_EDGE or room >= ROOM_FOR_LAST_LABEL),
-            )
-        )
-    return drawn
+def _evenings(flowing: Flowing) -> list[int]:
+    """The days drawn, the last one in: each, or one a week where that were too many."""
+    every = 1 if len(flowing.days) <= MOST_EVENINGS else 7
+    return list(range(len(flowing.days) - 1, -1, -every))[::-1]
 
 
-def segments(parts: Parts, *, whole_s: float) -> list[Segment]:
-    """Queue, touch, rest and held side by side, in percent of `whole_s` seconds."""
-    drawn, x = [], 0.0
-    for part in PARTS:
-        width = 100 * getattr(parts, f"{part}_s") / whole_s if whole_s else 0.0
-        if width > 0:
-            drawn.append(Segment(part, round(x, 3), round(width, 3)))
-        x += width
-    return drawn
+def _short(day: date) -> str:
+    return f"{day.day} {day:%b %y}"
 
 
-def strips(wip: DailyWip) -> list[Strip]:
-    """A strip for every stage, all to one scale, so that a tall one is a full one."""
-    top = max(int(wip.counts.max(initial=0)), 1)
-    return [
-        strip(name, [int(n) for n in wip.counts[:, i]], top=top)
-        for i, name in enumerate(wip.stages)
-    ]
-
-
-def strip(name: str, counts: Sequence[int], *, top: int | None = None) -> Strip:
-    top = top or max(*counts, 1)
-    path = f"M0 {top}" + "".join(f"V{top - n}H{i + 1}" for i, n in enumerate(counts)) + f"V{top}Z"
-    return Strip(name, path, len(counts), top, min(counts), max(counts), counts[-1])
-
-
-def weeks(first: date, last: date) -> list[tuple[date, bool]]:
-    """(Monday, whole) of every week from the first day to the last; whole: all seven are in."""
-    monday = first - timedelta(days=first.weekday())
-    found = []
-    while monday <= last:
-        found.append((monday, monday >= first and monday + timedelta(days=6) <= last))
-        monday += timedelta(days=7)
-    return found
+def _percents(shares: Sequence[float]) -> tuple[float | None, ...]:
+    return tuple(None if np.isnan(share) else round(100 * float(share), 2) for share in shares)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from stages.flow.times import Parts
+from stages.turnaround.ageing import Aged
 
 DAY_S = 86_400
 
@@ -29,8 +29,9 @@ class Row:
     state: str = ""
     since: datetime | None = None
     minutes_left: float | None = None
-    parts: Parts | None = None
+    parts: dict[str, float] | None = None  # seconds by stages.flow.times.PARTS
     label: str = ""
+    aged: Aged | None = None
 
     @property
     def turnaround_days(self) -> float | None:
@@ -72,9 +73,13 @@ class BoardList:
 
 def _hours(name: str, heading: str, meaning: str, part: str) -> Column:
     def value(row: Row) -> float:
-        return round(getattr(row.parts, part) / 3600, 2)
+        return round(row.parts[part] / 3600, 2)
 
     return Column(name, heading, meaning, value, kind="decimal")
+
+
+def _percent(share: float | None) -> int | None:
+    return None if share is None else round(100 * share)
 
 
 _BOARD = Column("board", "Board", "the board's number", lambda r: r.number, kind="number")
@@ -136,13 +141,45 @@ _LEFT = Column(
     kind="number",
 )
 _PARTS = (
-    _hours("queue_hours", "Queue, h", "hours it waited for hands at this stage", "queue_s"),
-    _hours("touch_hours", "Touch, h", "hours in hands at this stage", "touch_s"),
-    _hours("rest_hours", "Rest, h", "hours it cured after this stage", "rest_s"),
-    _hours("held_hours", "Held, h", "hours stopped with a reason at this stage", "held_s"),
+    _hours("queue_hours", "Queue, h", "hours it waited for hands at this stage", "queue"),
+    _hours("touch_hours", "Touch, h", "hours in hands at this stage", "touch"),
+    _hours("rest_hours", "Rest, h", "hours it cured after this stage", "rest"),
+    _hours("held_hours", "Held, h", "hours stopped with a reason at this stage", "held"),
+)
+_AGE = Column(
+    "age_days",
+    "Age, days",
+    "days of 24 hours since its release, nights and days off included",
+    lambda r: round(r.aged.days, 2),
+    kind="decimal",
+)
+_AGE_SHARE = Column(
+    "older_than_percent",
+    "Older than, %",
+    "the share of the boards that passed QC in the period which had passed at its age",
+    lambda r: _percent(r.aged.older_than),
+    kind="number",
+)
+_HERE = Column(
+    "stage_days",
+    "At this stage, days",
+    "days of 24 hours since it came to the stage it stands at",
+    lambda r: round(r.aged.stage_days, 2),
+    kind="decimal",
+)
+_HERE_SHARE = Column(
+    "stage_longer_than_percent",
+    "There longer than, %",
+    "the share of past stays at that stage, the rest after it included, that were over by then",
+    lambda r: _percent(r.aged.stage_older_than),
+    kind="number",
 )
 # What is asked about comes first: a phone shows only the first few without sliding.
 _DONE = (_BOARD, _TURNAROUND, _LATE, _PROMISED, _PASSED, _RELEASED, _CUSTOMER, _LABEL)
+_OLD = (
+    *(_BOARD, _AGE, _AGE_SHARE, _STAGE, _HERE, _HERE_SHARE, _STATE),
+    *(_LATE, _PROMISED, _RELEASED, _CUSTOMER, _LABEL),
+)
 _NOW = (_BOARD, _STAGE, _STATE, _LATE, _LEFT, _SINCE, _PROMISED, _RELEASED, _CUSTOMER, _LABEL)
 
 LISTS = {
@@ -156,6 +193,12 @@ LISTS = {
         (_BOARD, *_PARTS, _TURNAROUND, _STAGE, _PASSED, _RELEASED, _CUSTOMER, _LABEL),
         ("stage",),
     ),
+    "released": BoardList(
+        "Boards released in the period",
+        (_BOARD, _STATE, _TURNAROUND, _RELEASED, _PASSED, _LATE, _PROMISED, _CUSTOMER, _LABEL),
+    ),
+    "ageing": BoardList("Boards in process now, oldest first", _OLD),
+    "over": BoardList("Boards older than 85 of 100 that passed", _OLD),
     "standing": BoardList("Boards in process now", _NOW),
     "floor": BoardList(
         "Boards in process at the end of one day",

@@ -4,13 +4,17 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+import numpy as np
+
 from orders.orderbook.models import Board
-from stages.flow.times import Parts, split_board
+from stages.flow.times import NEVER, PARTS, at_stages, micros
 from stages.log.fold import State
 from stages.log.models import Position
 from stages.routes.models import Stage
 from stages.turnaround import queries
+from stages.turnaround.ageing import Aged, ageing
 from stages.turnaround.columns import Row
+from stages.turnaround.history import PASSED, history
 from stages.turnaround.load import minutes_left
 from stages.turnaround.periods import DAY, Period, midnight
 
@@ -22,20 +26,26 @@ class Asked:
     figure: str
     period: Period
     now: datetime
-    stage: int | None = None
     day: date | None = None
     week: date | None = None
 
+    @property
+    def stage(self) -> str:
+        return self.period.whose.stage
+
 
 def rows_of(asked: Asked) -> list[Row]:
-    """The boards of a list: passed ones longest first, late ones latest first, else by number."""
+    """The boards of a list: passed ones longest first, late ones latest first, old ones oldest
+    first, else by number."""
     match asked.figure:
-        case "standing":
+        case "standing" | "ageing" | "over":
             return _standing(asked)
         case "floor":
             return _on_floor_at(asked)
         case "stage":
             return _through_stage(asked)
+        case "released":
+            return _released(asked)
     rows = [_row(board, asked.period.zone) for board in queries.passed_boards(_span(asked))]
     if asked.figure == "promised":
         rows = [r for r in rows if r.late_days is not None]
@@ -70,71 +80,76 @@ def _row(board: queries.PassedBoard, zone: ZoneInfo) -> Row:
 
 
 def _through_stage(asked: Asked) -> list[Row]:
-    names = queries.stage_names()
-    name = names[asked.stage]
-    visits = queries.visits_of_passed(asked.period, names)
-    rows = []
-    for board in queries.passed_boards(asked.period):
-        split = zip(
-            visits[board.board],
-            split_board(visits[board.board], now=board.passed_at),
-            strict=True,
+    key = int(asked.stage)
+    name = queries.stage_names()[key]
+    past = history(asked.period)
+    wanted = np.array([key])
+    added, came = at_stages(*past.chosen(wanted), wanted)
+    parts = dict(zip(past.boards[np.flatnonzero(came[:, 0])], added[came[:, 0], 0], strict=True))
+    rows = [
+        replace(
+            _row(board, asked.period.zone),
+            stage=name,
+            parts=dict(zip(PARTS, parts[board.board].tolist(), strict=True)),
         )
-        here = [parts for visit, parts in split if visit.stage == name]
-        if here:
-            row = _row(board, asked.period.zone)
-            rows.append(replace(row, stage=name, parts=sum(here, Parts())))
-    return sorted(rows, key=lambda r: (-r.parts.total_s, r.number))
+        for board in queries.passed_boards(asked.period)
+    ]
+    return sorted(rows, key=lambda r: (-sum(r.parts.values()), r.number))
 
 
 def _standing(asked: Asked) -> list[Row]:
+    """The boards in process: all of them, or those older than most boards before them."""
     stages = {stage.pk: stage for stage in Stage.objects.all()}
-    rows = []
-    for position, folded in queries.in_process(asked.now, asked.period.label):
-        if asked.stage in (None, folded.step.stage):
-            state = folded.state_at(asked.now)
-            since = folded.since
-            if state is State.WAITING:
-                # a rest that ended made it wait from then on
-                since = max(since, folded.step.arrived_at)
-            row = _open_row(position, asked)
-            stage = stages[folded.step.stage]
-            rows.append(
-                replace(
-                    row,
-                    stage=stage.name,
-                    state=state.value.replace("_", " "),
-                    since=since,
-                    minutes_left=minutes_left(folded, standard=stage.minutes, now=asked.now),
-                )
-            )
-    return rows
+    found = ageing(period=asked.period, now=asked.now)
+    boards = found.over if asked.figure == "over" else found.boards
+    if asked.figure == "standing":
+        boards = sorted(boards, key=lambda aged: aged.number)
+    return [_aged_row(aged, asked, stages[aged.folded.step.stage]) for aged in boards]
+
+
+def _aged_row(aged: Aged, asked: Asked, stage: Stage) -> Row:
+    state, since = aged.folded.state_at(asked.now), aged.folded.since
+    if state is State.WAITING:
+        # a rest that ended made it wait from then on
+        since = max(since, aged.folded.step.arrived_at)
+    return replace(
+        _open_row(aged.position, asked),
+        stage=stage.name,
+        state=state.value.replace("_", " "),
+        since=since,
+        minutes_left=minutes_left(aged.folded, standard=stage.minutes, now=asked.now),
+        aged=aged,
+    )
+
+
+def _released(asked: Asked) -> list[Row]:
+    """The boards released in the period, whatever became of them."""
+    boards = queries.released(asked.period)
+    rows = boards.select_related("board__order__customer").order_by("board__number")
+    return [
+        replace(_open_row(row, asked), state=row.state.replace("_", " ")) for row in rows
+    ]
 
 
 def _on_floor_at(asked: Asked) -> list[Row]:
     """Who stood where at the end of a local day, or now if that day is not over."""
     zone = asked.period.zone
-    moment = min(midnight(asked.day + DAY, zone), asked.now)
+    moment = micros(min(midnight(asked.day + DAY, zone), asked.now))
     day = replace(asked.period, first=asked.day, last=asked.day)
-    stays = queries.stays_at_stages(day, queries.in_process(asked.now, day.label))
-    where = {
-        stay.board: stay.stage
-        for stay in stays
-        if stay.start < moment
-        and (stay.end is None or stay.end >= moment)
-        and asked.stage in (None, stay.stage)
-    }
+    boards, stays = queries.stays_at_stages(day, queries.in_process(day.whose))
+    there = (stays.came < moment) & ((stays.left == NEVER) | (stays.left >= moment))
+    where = dict(zip(boards[there].tolist(), stays.place[there].tolist(), strict=True))
     names = queries.stage_names()
-    boards = Position.objects.filter(board__in=list(where)).select_related("board__order__customer")
-    rows = [replace(_open_row(row, asked), stage=names[where[row.pk]]) for row in boards]
-    return sorted(rows, key=lambda r: r.number)
+    rows = Position.objects.filter(board__in=list(where)).select_related("board__order__customer")
+    found = [replace(_open_row(row, asked), stage=names[where[row.pk]]) for row in rows]
+    return sorted(found, key=lambda r: r.number)
 
 
 def _open_row(position: Position, asked: Asked) -> Row:
     """A row for a board that may not have passed yet: late is counted to today."""
     board: Board = position.board
     zone = asked.period.zone
-    passed_at = position.passed_at if position.state in queries.PASSED else None
+    passed_at = position.passed_at if position.state in PASSED else None
     late = None
     if board.promised_on is not None:
         until = (passed_at or asked.now).astimezone(zone).date()

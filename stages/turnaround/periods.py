@@ -1,9 +1,11 @@
 """The stretch of days a reader asks about, and whose boards: whole local days, both ends in."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
+
+from stages.turnaround.whose import Whose
 
 # Ending with today: what it is called and how many days it has.
 PRESETS = {
@@ -14,23 +16,18 @@ PRESETS = {
 }
 USUAL = "12w"
 CUSTOM = "custom"
-OWN = "own"  # the boards that bear no label but the factory's
 DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True)
 class Period:
-    """From the first local day to the last, both in; `name` is a preset's or CUSTOM.
-
-    `label` narrows it to the boards of one label, by its customer's key, or to OWN; empty: all.
-    """
+    """From the first local day to the last, both in; `name` is a preset's or CUSTOM."""
 
     first: date
     last: date
     zone: ZoneInfo
     name: str = CUSTOM
-    label: str = ""
-    label_name: str = ""
+    whose: Whose = field(default_factory=Whose)
 
     @property
     def start(self) -> datetime:
@@ -55,10 +52,10 @@ class Period:
     @property
     def query(self) -> str:
         """The period as the addresses of this page carry it."""
-        whose = {"label": self.label} if self.label else {}
         if self.name in PRESETS:
-            return urlencode({"period": self.name, **whose})
-        return urlencode({"period": CUSTOM, "from": self.first, "to": self.last, **whose})
+            return urlencode({"period": self.name, **self.whose.query})
+        dates = {"period": CUSTOM, "from": self.first, "to": self.last}
+        return urlencode({**dates, **self.whose.query})
 
     def local_day(self, moment: datetime) -> date:
         return moment.astimezone(self.zone).date()

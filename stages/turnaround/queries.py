@@ -1,25 +1,33 @@
-"""What the turnaround page reads: boards that passed, their visits, who stood where and when.
+"""What the turnaround pages read beside the history: boards as rows, and who stood where and when.
 
 Each is a fixed number of queries along an index (Position.passed_at, Visit.rest_until,
 Entry.recorded_at, positions on the floor), so its cost follows the period, not the history.
 """
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+import numpy as np
 from django.db.models import Q, QuerySet
 
 from orders.customers.models import CustomerKind
-from stages.flow import times
+from stages.flow.times import DAY_US, NEVER, micros
+from stages.flow.wip import Stays
 from stages.log.fold import Kind, State
 from stages.log.fold import Position as Folded
 from stages.log.models import Entry, Position, Visit
 from stages.routes.models import Stage
-from stages.turnaround.periods import OWN, Period
-
-# A board that QC sent back from the rack has not passed: it counts again when it passes again.
-PASSED = [State.READY, State.HANDED_OVER]
+from stages.turnaround.history import (
+    PASSED,
+    Written,
+    columns,
+    instants,
+    integers,
+    passed_in,
+)
+from stages.turnaround.periods import Period
+from stages.turnaround.whose import Whose
 
 
 @dataclass(frozen=True)
@@ -33,12 +41,6 @@ class PassedBoard:
     passed_at: datetime
     promised_on: date | None
     label: str = ""  # whose label it bears; "" the factory's own
-    label_key: int | None = None
-
-    @property
-    def turnaround_s(self) -> float:
-        """Seconds of wall-clock time from release to QC pass."""
-        return (self.passed_at - self.released_at).total_seconds()
 
     def late_days(self, zone) -> int | None:
         """Days from the promise to the local day of the QC pass; 0 on time; None no promise."""
@@ -47,21 +49,11 @@ class PassedBoard:
         return max(0, (self.passed_at.astimezone(zone).date() - self.promised_on).days)
 
 
-@dataclass(frozen=True)
-class Stay:
-    """A board's time at one stage, its rest after it included; `end` None: still there."""
-
-    board: int
-    stage: int
-    start: datetime
-    end: datetime | None
-
-
 def passed_boards(period: Period) -> list[PassedBoard]:
-    """The boards whose last QC pass falls in the period, earliest first."""
-    rows = _passed(period).order_by("passed_at", "board__number")
+    """The boards whose last QC pass falls in the period, by their key."""
+    rows = passed_in(period).order_by("board_id")
     boards = []
-    for *row, kind, key in rows.values_list(
+    for *row, kind in rows.values_list(
         "board_id",
         "board__number",
         "board__order__customer__name",
@@ -69,16 +61,16 @@ def passed_boards(period: Period) -> list[PassedBoard]:
         "passed_at",
         "board__promised_on",
         "board__order__customer__kind",
-        "board__order__customer_id",
     ):
-        labelled = kind == CustomerKind.LABEL
-        boards.append(PassedBoard(*row, row[2] if labelled else "", key if labelled else None))
+        boards.append(PassedBoard(*row, row[2] if kind == CustomerKind.LABEL else ""))
     return boards
 
 
 def first_promises(period: Period) -> dict[int, date | None]:
     """By board that passed in the period and whose promise was moved after release: the first."""
-    moved = Entry.objects.filter(kind=Kind.PROMISED, board__position__in=_passed(period))
+    moved = Entry.objects.filter(
+        kind=Kind.PROMISED, board__in=passed_in(period).values("board_id")
+    )
     first: dict[int, date | None] = {}
     for board, payload in moved.order_by("board", "seq").values_list("board_id", "payload"):
         before = payload.get("before")
@@ -86,71 +78,103 @@ def first_promises(period: Period) -> dict[int, date | None]:
     return first
 
 
-def visits_of_passed(period: Period, names: dict[int, str]) -> dict[int, list[times.Visit]]:
-    """By board that passed in the period: its visits in order. `names` are the stages' by key."""
-    rows = Visit.objects.filter(board__position__in=_passed(period)).order_by("board", "step")
-    boards: dict[int, list[times.Visit]] = {}
-    for board, stage, *moments in rows.values_list(
-        "board_id",
-        "stage_id",
-        "arrived_at",
-        "taken_at",
-        "finished_at",
-        "rest_until",
-        "touch_s",
-        "held_s",
-    ):
-        boards.setdefault(board, []).append(times.Visit(names[stage], *moments))
-    return boards
+def in_process(whose: Whose = Whose()) -> list[tuple[Position, Folded]]:  # noqa: B008 frozen
+    """The boards on the floor that have not passed every step, with their folded position.
+
+    Where a person was chosen, also what that person has in hand; a stage: what stands there.
+    """
+    ours = whose.boards()
+    if whose.crew:
+        ours |= Q(holder=whose.crew)
+    rows = Position.objects.filter(ours, on_floor=True).exclude(state=State.READY)
+    rows = rows.select_related("board__order__customer", "holder").order_by("board__number")
+    found = [(row, Folded.from_json(row.folded)) for row in rows]
+    return [pair for pair in found if whose.stage in ("", str(pair[1].step.stage))]
 
 
-def in_process(now: datetime, label: str = "") -> list[tuple[Position, Folded]]:
-    """The boards on the floor that have not passed every step, with their folded position."""
-    rows = Position.objects.filter(_whose(label), on_floor=True).exclude(state=State.READY)
-    rows = rows.select_related("board__order__customer", "holder")
-    return [(row, Folded.from_json(row.folded)) for row in rows.order_by("board__number")]
-
-
-def stays_at_stages(period: Period, present: Iterable[tuple[Position, Folded]]) -> list[Stay]:
-    """Where boards stood in the period: finished visits, present steps, and those given up.
+def stays_at_stages(
+    period: Period, present: Sequence[tuple[Position, Folded]]
+) -> tuple[np.ndarray, Stays]:
+    """Whose stay, by board key, and where boards stood in the period: finished visits, present
+    steps, and those given up.
 
     A visit lasts until the coat it left has cured: the board takes up a rack that long.
     """
-    gone = {row.board_id: (row.since, Folded.from_json(row.folded)) for row in _given_up(period)}
-    stays = []
-    for board, stage, start, end in Visit.objects.filter(
-        _whose(period.label), rest_until__gte=period.start, arrived_at__lt=period.end
-    ).values_list("board_id", "stage_id", "arrived_at", "rest_until"):
-        if board in gone:
-            end = min(end, gone[board][0])
-        stays.append(Stay(board, stage, start, end))
-    for row, folded in present:
-        if folded.step.arrived_at < period.end:
-            stays.append(Stay(row.board_id, folded.step.stage, folded.step.arrived_at, None))
-    for board, (gone_at, folded) in gone.items():
-        step = folded.step
-        if step is not None and step.arrived_at < min(gone_at, period.end):
-            stays.append(Stay(board, step.stage, step.arrived_at, gone_at))
-    return stays
-
-
-def stays_in_factory(
-    period: Period, present: Iterable[tuple[Position, Folded]]
-) -> list[tuple[datetime, datetime | None]]:
-    """(released, left or None) of every board in process at some time in the period."""
-    stays: list[tuple[datetime, datetime | None]] = list(
-        Position.objects.filter(
-            _whose(period.label),
-            state__in=PASSED,
-            passed_at__gte=period.start,
-            released_at__lt=period.end,
-        ).values_list("released_at", "passed_at")
+    stage = period.whose.stage
+    visits = Visit.objects.filter(
+        period.whose.boards(), rest_until__gte=period.start, arrived_at__lt=period.end
     )
-    stays += [(row.released_at, None) for row, _ in present if row.released_at < period.end]
+    if stage:
+        visits = visits.filter(stage=stage)
+    rows = visits.values_list(
+        "board_id", "stage_id", Written("arrived_at"), Written("rest_until")
+    )
+    boards, places, came, left = columns(rows, 4)
+    boards, places = integers(boards), integers(places)
+    came, left = instants(came), instants(left)
+    more = [
+        (row.board_id, folded.step.stage, micros(folded.step.arrived_at), NEVER)
+        for row, folded in present
+        if folded.step.arrived_at < period.end
+    ]
+    for row in _given_up(period):
+        gone = micros(row.since)
+        mine = boards == row.board_id
+        left[mine] = np.minimum(left[mine], gone)
+        step = Folded.from_json(row.folded).step
+        if step is not None and micros(step.arrived_at) < min(gone, micros(period.end)):
+            more.append((row.board_id, step.stage, micros(step.arrived_at), gone))
+    if stage:
+        more = [row for row in more if row[1] == int(stage)]
+    extra = [integers(column) for column in columns(more, 4)]
+    boards, places, came, left = (
+        np.concatenate(pair) for pair in zip((boards, places, came, left), extra, strict=True)
+    )
+    return boards, Stays(places, came, left)
+
+
+def stays_in_factory(period: Period, present: Sequence[tuple[Position, Folded]]) -> Stays:
+    """From release to QC pass of every board in process at some time in the period; place 0."""
+    rows = Position.objects.filter(
+        period.whose.boards(),
+        state__in=PASSED,
+        passed_at__gte=period.start,
+        released_at__lt=period.end,
+    ).values_list(Written("released_at"), Written("passed_at"))
+    came, left = columns(rows, 2)
+    more = [
+        (micros(row.released_at), NEVER) for row, _ in present if row.released_at < period.end
+    ]
     for row in _given_up(period):
         if row.released_at < period.end and row.stage_id is not None:
-            stays.append((row.released_at, row.since))
-    return stays
+            more.append((micros(row.released_at), micros(row.since)))
+    extra = [integers(column) for column in columns(more, 2)]
+    came = np.concatenate([instants(came), extra[0]])
+    return Stays(
+        np.zeros(len(came), dtype=np.int64), came, np.concatenate([instants(left), extra[1]])
+    )
+
+
+def released_in(period: Period, *, now: datetime) -> tuple[np.ndarray, np.ndarray]:
+    """Days from release to QC pass of the boards released in the period, and whether they passed.
+
+    A board still in process has them up to now; one given up, up to then.
+    """
+    rows = released(period).values_list(
+        "state", Written("released_at"), Written("passed_at"), Written("since")
+    )
+    state, came, passed, since = columns(rows, 4)
+    done, gone = np.isin(state, PASSED), np.isin(state, _GIVEN_UP)
+    ended = np.where(gone, instants(since), micros(now))
+    ended = np.where(done, instants(passed), ended)
+    return (ended - instants(came)) / DAY_US, done
+
+
+def released(period: Period) -> QuerySet[Position]:
+    """The boards released in the period, whatever became of them."""
+    return Position.objects.filter(
+        period.whose.boards(), released_at__gte=period.start, released_at__lt=period.end
+    )
 
 
 def stage_names() -> dict[int, str]:
@@ -158,27 +182,14 @@ def stage_names() -> dict[int, str]:
     return dict(Stage.objects.order_by("order", "name").values_list("pk", "name"))
 
 
-def _passed(period: Period) -> QuerySet[Position]:
-    return Position.objects.filter(
-        _whose(period.label),
-        state__in=PASSED,
-        passed_at__gte=period.start,
-        passed_at__lt=period.end,
-    )
-
-
-def _whose(label: str) -> Q:
-    """The boards of one label, by its key, or those that bear none; all where nothing is asked."""
-    if label == OWN:
-        return ~Q(board__order__customer__kind=CustomerKind.LABEL)
-    return Q(board__order__customer=label) if label else Q()
+_GIVEN_UP = [State.CANCELLED, State.SCRAPPED]
 
 
 def _given_up(period: Period) -> QuerySet[Position]:
     """Boards cancelled or scrapped after the period began, found through the log."""
-    logged = Q(
-        board__entries__kind__in=[Kind.CANCELLED, Kind.SCRAPPED],
-        board__entries__recorded_at__gte=period.start,
+    logged = Entry.objects.filter(
+        kind__in=[Kind.CANCELLED, Kind.SCRAPPED], recorded_at__gte=period.start
     )
-    given_up = [State.CANCELLED, State.SCRAPPED]
-    return Position.objects.filter(logged, _whose(period.label), state__in=given_up)
+    return Position.objects.filter(
+        period.whose.boards(), board__in=logged.values("board_id"), state__in=_GIVEN_UP
+    )

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import stats
 
 from stages.flow.percentiles import (
     coverage,
@@ -136,3 +137,17 @@ def test_a_percentile_stands_inside_its_own_interval_in_any_order(values):
         if there is not None:
             assert there.low <= there.value <= there.high
             assert there == estimate(sorted(values, reverse=True), p)
+
+
+@pytest.mark.parametrize(("n", "p"), [(25, 0.5), (60, 0.5), (60, 0.8), (200, 0.8), (200, 0.95)])
+def test_the_interval_is_that_of_scipy_or_a_nearer_one_as_sure(n, p):
+    # scipy.stats.quantile_test leaves at most half the doubt at either end, ours at both together
+    values = np.random.default_rng(n).lognormal(2, 0.5, n)
+    theirs = stats.quantile_test(values, p=p).confidence_interval(0.95)
+    low, high, sure = interval_ranks(n, p)
+    ranks = np.searchsorted(np.sort(values), [theirs.low, theirs.high]) + 1
+    assert high - low <= ranks[1] - ranks[0]
+    assert sure >= 0.95
+    if (n, p) == (25, 0.5):  # one pair only is as near and as sure
+        ours = estimate(values, p)
+        assert (ours.low, ours.high) == (theirs.low, theirs.high)

@@ -1,22 +1,14 @@
 """Where a board's time went, and whether it came when promised."""
 
-from datetime import UTC, date, datetime, timedelta
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stages.flow.times import (
-    Finished,
-    Parts,
-    Visit,
-    flow_efficiency,
-    on_time_share,
-    split_board,
-    split_visit,
-    totals_by_stage,
-    wilson,
-)
+from stages.flow.times import NEVER, Visits, at_stages, flow_efficiency, micros, split, wilson
 
 MONDAY = datetime(2026, 3, 2, 8, tzinfo=UTC)
 HOUR = 3600
@@ -24,6 +16,54 @@ HOUR = 3600
 
 def after(hours):
     return MONDAY + timedelta(hours=hours)
+
+
+@dataclass(frozen=True)
+class Visit:
+    """One stay, written as the tests speak of it; None is not yet."""
+
+    stage: str
+    arrived_at: datetime
+    taken_at: datetime | None = None
+    finished_at: datetime | None = None
+    rest_until: datetime | None = None
+    touch_s: float = 0.0
+    held_s: float = 0.0
+
+
+STAGES = ["Any", "Glassing", "Sanding", "Shaping", "Fin boxes"]
+
+
+def columns(boards):
+    """The boards' visits as the arrays that are worked on."""
+    rows = [(number, visit) for number, visits in enumerate(boards) for visit in visits]
+
+    def instants(name):
+        moments = [getattr(visit, name) for _, visit in rows]
+        return np.array([NEVER if at is None else micros(at) for at in moments], dtype=np.int64)
+
+    return Visits(
+        board=np.array([number for number, _ in rows], dtype=np.int64),
+        stage=np.array([STAGES.index(visit.stage) for _, visit in rows], dtype=np.int64),
+        arrived=instants("arrived_at"),
+        taken=instants("taken_at"),
+        finished=instants("finished_at"),
+        rest_until=instants("rest_until"),
+        touch_s=np.array([visit.touch_s for _, visit in rows]),
+        held_s=np.array([visit.held_s for _, visit in rows]),
+    )
+
+
+def split_boards(boards, *, now):
+    return split(columns(boards), np.full(len(boards), micros(now)))
+
+
+def split_board(visits, *, now):
+    return split_boards([visits], now=now)
+
+
+def split_visit(visit, *, now):
+    return split_board([visit], now=now)[0]
 
 
 def glassing(**kwargs):
@@ -41,13 +81,14 @@ def glassing(**kwargs):
 
 
 def hours(parts):
-    return tuple(s / HOUR for s in (parts.queue_s, parts.touch_s, parts.rest_s, parts.held_s))
+    """Queue, touch, rest and held."""
+    return tuple(parts / HOUR)
 
 
 def test_a_laminated_board_waits_is_worked_held_and_cures():
     parts = split_visit(glassing(), now=after(100))
     assert hours(parts) == (3, 2, 12, 1)
-    assert parts.total_s == 18 * HOUR
+    assert parts.sum() == 18 * HOUR
 
 
 def test_a_board_put_down_is_waiting_for_hands_again():
@@ -98,13 +139,34 @@ def test_a_fast_device_clock_cannot_make_more_touch_than_there_was_time():
 
 def test_stages_add_up_over_boards_and_flow_efficiency_is_touch_over_turnaround():
     boards = [[glassing()], [glassing(held_s=0), Visit("Sanding", after(18), after(20))]]
-    totals = totals_by_stage(boards, now=after(20))
-    assert list(totals) == ["Glassing", "Sanding"]
-    assert hours(totals["Glassing"]) == (7, 4, 24, 1)
-    assert hours(totals["Sanding"]) == (2, 0, 0, 0)
-    assert flow_efficiency(boards, now=after(20)) == pytest.approx(4 / 38)
-    assert flow_efficiency([], now=after(20)) is None
-    assert Parts().flow_efficiency is None
+    seconds = split_boards(boards, now=after(20))
+    added, came = at_stages(columns(boards), seconds, np.array([1, 2]))
+    glass, sand = added.sum(axis=0)
+    assert hours(glass) == (7, 4, 24, 1)
+    assert hours(sand) == (2, 0, 0, 0)
+    assert came.tolist() == [[True, False], [True, True]]
+    assert flow_efficiency(seconds) == pytest.approx(4 / 38)
+    assert flow_efficiency(np.zeros((0, 4))) is None
+
+
+def test_a_stage_done_twice_counts_both_and_each_board_ends_at_its_own_time():
+    twice = [
+        Visit("Shaping", after(0), after(1), after(2), touch_s=HOUR),
+        Visit("Glassing", after(2), after(3), after(4), touch_s=HOUR),
+        Visit("Shaping", after(4), after(6), after(9), touch_s=3 * HOUR),
+    ]
+    visits = columns([twice, [glassing()]])
+    seconds = split(visits, np.array([micros(after(9)), micros(after(10))]))
+    added, came = at_stages(visits, seconds, np.array([1, 3]))
+    assert hours(added[0, 1]) == (3, 4, 0, 0)
+    assert hours(added[1, 0]) == (3, 2, 4, 1)
+    assert came.tolist() == [[True, True], [True, False]]
+
+
+def test_many_boards_at_once_are_what_each_is_alone():
+    boards = [[glassing()], [Visit("Sanding", after(1))], [glassing(held_s=0), glassing()]]
+    alone = np.concatenate([split_board(visits, now=after(30)) for visits in boards])
+    assert (split_boards(boards, now=after(30)) == alone).all()
 
 
 lengths = st.integers(0, 200)
@@ -131,12 +193,12 @@ def test_every_second_belongs_to_one_part(stays, now_hours):
             )
         )
     parts = split_board(visits, now=after(now_hours))
-    assert all(min(hours(p)) >= 0 for p in parts)
+    assert (parts >= 0).all()
     if visits:
         # rest is cut by the next taking, so the end is the last finish or its rest
         end = min(now_hours, moment + stays[-1][3])
         begin = (visits[0].arrived_at - MONDAY) / timedelta(hours=1)
-        assert sum(p.total_s for p in parts) / HOUR == pytest.approx(max(0, end - begin))
+        assert parts.sum() / HOUR == pytest.approx(max(0, end - begin))
 
 
 @pytest.mark.parametrize(
@@ -159,25 +221,3 @@ def test_the_wilson_interval_agrees_with_the_figures_of_others(hits, n, low, hig
     digits = 5e-5 if low in (0.0, 0.2553, 0.0624, 0.0061) else 5e-7
     assert share.share == hits / n
     assert (share.low, share.high) == pytest.approx((low, high), abs=digits)
-
-
-def test_on_time_counts_promised_boards_that_passed_qc_in_the_period():
-    def march(day):
-        return date(2026, 3, day)
-
-    boards = [
-        Finished(march(3), march(5), march(5)),  # on the day: on time
-        Finished(march(3), march(6), march(5)),  # a day late
-        Finished(march(3), None, march(4)),  # ready on the rack, not fetched: on time
-        Finished(march(3), None, march(2)),  # passed QC after its date
-        Finished(march(3), march(4), None),  # nothing was promised
-        Finished(march(1), march(1), march(9)),  # before the period
-        Finished(march(31), march(31), march(31)),  # the last day is in
-    ]
-    share = on_time_share(boards, first=march(2), last=march(31))
-    assert (share.hits, share.n, share.share) == (3, 5, 0.6)
-
-
-def test_with_nothing_promised_there_is_no_share():
-    share = on_time_share([], first=date(2026, 3, 1), last=date(2026, 3, 31))
-    assert (share.n, share.share, share.low, share.high) == (0, None, None, None)

@@ -9,10 +9,29 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stages.flow.wip import average_time, daily_wip, little
+from stages.flow import wip
+from stages.flow.times import NEVER, micros
+from stages.flow.wip import Stays, average_time
 
 LA = ZoneInfo("America/Los_Angeles")
 MARCH_1 = datetime(2026, 3, 1, tzinfo=UTC)
+
+
+def stays_of(rows, places) -> Stays:
+    """(place, came, left or None) as the columns that are counted."""
+    return Stays(
+        np.array([places.index(place) for place, _, _ in rows], dtype=np.int64),
+        np.array([micros(came) for _, came, _ in rows], dtype=np.int64),
+        np.array([NEVER if left is None else micros(left) for *_, left in rows], dtype=np.int64),
+    )
+
+
+def daily_wip(rows, *, stages, **days):
+    return wip.daily_wip(stays_of(rows, stages), range(len(stages)), **days)
+
+
+def little(stays, **stretch):
+    return wip.little(stays_of([("floor", *stay) for stay in stays], ["floor"]), **stretch)
 
 
 def local(day, hour=12, minute=0):
@@ -37,7 +56,6 @@ def test_a_board_counts_at_its_stage_on_each_evening_it_stands_there():
         stages=["Shaping", "Glassing", "Sanding"],
     )
     assert table.days == [march(d) for d in range(1, 7)]
-    assert table.stages == ["Shaping", "Glassing", "Sanding"]
     assert table.counts.tolist() == [
         [0, 0, 0],
         [1, 0, 0],
@@ -50,30 +68,32 @@ def test_a_board_counts_at_its_stage_on_each_evening_it_stands_there():
 
 def test_the_day_ends_at_the_factorys_midnight_and_not_at_greenwichs():
     late = datetime(2026, 3, 3, 7, 30, tzinfo=UTC)  # 23:30 on the 2nd in Los Angeles
-    table = daily_wip([("QC", late, None)], first=march(1), last=march(3), zone=LA)
+    rows = [("QC", late, None)]
+    table = daily_wip(rows, first=march(1), last=march(3), zone=LA, stages=["QC"])
     assert table.counts[:, 0].tolist() == [0, 1, 1]
 
 
 def test_what_arrives_on_the_stroke_of_midnight_belongs_to_the_next_day():
-    table = daily_wip([("QC", local(3, 0), local(4, 0))], first=march(2), last=march(4), zone=LA)
+    rows = [("QC", local(3, 0), local(4, 0))]
+    table = daily_wip(rows, first=march(2), last=march(4), zone=LA, stages=["QC"])
     assert table.counts[:, 0].tolist() == [0, 1, 0]
 
 
 def test_midnight_is_right_on_the_day_the_clocks_go_forward():
     # 8 March 2026 has 23 hours in Los Angeles; it ends at 07:00 UTC, not 08:00
     before, past = (datetime(2026, 3, 9, 6, 59, tzinfo=UTC), datetime(2026, 3, 9, 7, 1, tzinfo=UTC))
-    table = daily_wip(
-        [("A", before, past), ("B", past, None)], first=march(8), last=march(9), zone=LA
-    )
+    rows = [("A", before, past), ("B", past, None)]
+    table = daily_wip(rows, first=march(8), last=march(9), zone=LA, stages=["A", "B"])
     assert table.counts.tolist() == [[1, 0], [0, 1]]
 
 
 def test_today_is_counted_as_of_now():
     rows = [("QC", local(3, 9), local(3, 17)), ("QC", local(3, 15), None)]
-    today = daily_wip(rows, first=march(3), last=march(3), zone=LA, now=local(3, 12))
-    tonight = daily_wip(rows, first=march(3), last=march(3), zone=LA)
+    third = {"first": march(3), "last": march(3), "zone": LA, "stages": ["QC"]}
+    today = daily_wip(rows, now=local(3, 12), **third)
+    tonight = daily_wip(rows, **third)
     assert (today.counts[0, 0], tonight.counts[0, 0]) == (1, 1)
-    noon = daily_wip(rows[1:], first=march(3), last=march(3), zone=LA, now=local(3, 12))
+    noon = daily_wip(rows[1:], now=local(3, 12), **third)
     assert noon.counts[0, 0] == 0
 
 
@@ -92,7 +112,7 @@ def test_a_season_of_boards_agrees_with_counting_them_one_by_one():
     table = daily_wip(rows, first=march(1), last=march(30), zone=LA, stages=["A", "B", "C"])
     for i, day in enumerate(table.days):
         midnight = datetime.combine(day + timedelta(days=1), datetime.min.time(), tzinfo=LA)
-        for j, stage in enumerate(table.stages):
+        for j, stage in enumerate("ABC"):
             slow = sum(
                 s == stage and start < midnight and (end is None or end >= midnight)
                 for s, start, end in rows
@@ -115,7 +135,8 @@ def test_a_rack_whose_bottles_stay_20_months_holds_160():
     assert seen.average_wip == 160
     assert seen.per_day * 30 == 8
     assert seen.average_days == 600
-    assert not seen.empty_ends
+    # one leaves and the next comes on the very stroke: 159 stand across it
+    assert (seen.at_start, seen.at_end) == (159, 159)
 
 
 def test_the_circuit_board_line_takes_34_days():
@@ -132,7 +153,7 @@ def test_littles_law_is_exact_when_the_factory_starts_and_ends_empty(boards):
         for a, b in boards
     ]
     seen = little(stays, start=MARCH_1, end=MARCH_1 + timedelta(days=300))
-    assert seen.empty_ends
+    assert (seen.at_start, seen.at_end) == (0, 0)
     assert seen.gap == 0
     assert seen.average_wip == seen.per_day * seen.average_days
 
@@ -147,8 +168,25 @@ def test_boards_already_there_break_the_identity_and_it_says_so():
     assert seen.average_wip == Fraction(3, 4)
     assert seen.per_day == Fraction(1, 2)
     assert seen.average_days == 6
-    assert not seen.empty_ends
-    assert seen.gap != 0
+    assert (seen.at_start, seen.at_end) == (1, 1)
+    # by hand: 3/4 - 1/2 x 6; the first brought ten days along, the third has spent one here
+    assert seen.gap == Fraction(3, 4) - 3
+    assert (seen.before_days, seen.staying_days) == (10, 1)
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(-(10**6), 10**6), st.none() | st.integers(0, 10**6)), max_size=40
+    )
+)
+def test_what_was_brought_along_and_what_stays_explain_the_whole_gap(boards):
+    stays = []
+    for came, stayed in boards:
+        at = MARCH_1 + timedelta(seconds=came)
+        stays.append((at, None if stayed is None else at + timedelta(seconds=stayed)))
+    seen = little(stays, start=MARCH_1, end=MARCH_1 + timedelta(days=7))
+    if seen.gap is not None:
+        assert seen.gap == (seen.staying_days - seen.before_days) / seen.length_days
 
 
 def test_with_nothing_gone_there_is_no_average_time():

@@ -9,8 +9,12 @@ from django.utils import timezone
 from stages.crew.models import CrewMember
 from stages.floor.actions import cancel_released_board, promise_again
 from stages.log.fold import Kind
+from stages.turnaround.flowing import flowing
+from stages.turnaround.history import history
 from stages.turnaround.periods import Period, preset
+from stages.turnaround.queries import passed_boards
 from stages.turnaround.report import report
+from stages.turnaround.taken import taken
 from tests.stages.turnaround.floor import do, hours, judged_only, on_floor, route
 from tests.world import MONDAY
 
@@ -53,8 +57,7 @@ def two_boards(world, short):
 
 
 def test_turnaround_runs_from_release_to_the_qc_pass(two_boards):
-    figures = report(period=TWO_DAYS, now=WEDNESDAY)
-    assert [board.turnaround_s / HOUR for board in figures.passed] == [24.5, 29]
+    assert (24 * history(TWO_DAYS).days).tolist() == [24.5, 29]
 
 
 def test_a_board_belongs_to_the_period_its_qc_pass_falls_in(two_boards):
@@ -66,7 +69,7 @@ def test_a_board_belongs_to_the_period_its_qc_pass_falls_in(two_boards):
 
 def test_two_boards_are_too_few_for_any_percentile_and_the_page_says_how_many_it_needs(two_boards):
     # smallest n with 1 - p^n - (1-p)^n >= 0.95: Conover, Practical Nonparametric Statistics
-    found = report(period=TWO_DAYS, now=WEDNESDAY).percentiles
+    found = taken(period=TWO_DAYS, now=WEDNESDAY).percentiles
     assert [(p.estimate, p.needs) for p in found] == [(None, 6), (None, 14), (None, 59)]
 
 
@@ -74,7 +77,7 @@ def test_six_boards_give_a_median_between_the_shortest_and_the_longest(world, qc
     for days in (1, 2, 3, 4, 5, 6):
         judged_only(world, days, by_route=qc_only)
     now = MONDAY + timedelta(days=7)
-    median, p80, _ = report(period=preset("4w", today=now.date(), zone=OSLO), now=now).percentiles
+    median, p80, _ = taken(period=preset("4w", today=now.date(), zone=OSLO), now=now).percentiles
     assert median.estimate.value == pytest.approx(3.5)
     assert (median.estimate.low, median.estimate.high) == pytest.approx((1, 6))
     assert median.estimate.confidence == pytest.approx(1 - 2 * 0.5**6)
@@ -82,19 +85,19 @@ def test_six_boards_give_a_median_between_the_shortest_and_the_longest(world, qc
 
 
 def test_every_hour_is_queue_touch_rest_or_held_at_one_stage(two_boards):
-    split = report(period=TWO_DAYS, now=WEDNESDAY).split
+    found = taken(period=TWO_DAYS, now=WEDNESDAY)
     hours_each = {
-        stage.name: [s / HOUR for s in (m.queue_s, m.touch_s, m.rest_s, m.held_s)]
-        for stage in split.stages
-        for m in [stage.mean]
+        stage.name: [seconds / HOUR for seconds in stage.mean.values()] for stage in found.stages
     }
     assert hours_each == {
         "Shaping": [2, 2, 0, 1],
         "Glassing": [0.5, 2, 16, 0],
         "QC": [2.5, 0.75, 0, 0],
     }
-    assert split.mean.total_s / HOUR == (24.5 + 29) / 2
-    assert split.mean.flow_efficiency == pytest.approx(9.5 / 53.5)
+    assert list(found.mean) == ["queue", "touch", "rest", "held"]
+    assert sum(found.mean.values()) / HOUR == (24.5 + 29) / 2
+    assert found.efficiency == pytest.approx(9.5 / 53.5)
+    assert report(period=TWO_DAYS, now=WEDNESDAY).efficiency == found.efficiency
 
 
 def test_one_of_two_boards_kept_its_promise(two_boards):
@@ -107,9 +110,10 @@ def test_one_of_two_boards_kept_its_promise(two_boards):
 def test_a_pass_after_local_midnight_is_a_day_late_though_utc_says_otherwise(world, qc_only):
     board = on_floor(world, qc_only, promised_on=date(2026, 3, 3))
     do(world, board, world.quin, 39, 39.5, Kind.PASSED)  # 3 March 23:30 UTC, 4 March local
-    figures = report(period=Period(date(2026, 3, 4), date(2026, 3, 4), OSLO), now=hours(60))
+    fourth = Period(date(2026, 3, 4), date(2026, 3, 4), OSLO)
+    figures = report(period=fourth, now=hours(60))
     assert (figures.on_time.hits, figures.on_time.n) == (0, 1)
-    assert figures.passed[0].late_days(OSLO) == 1
+    assert passed_boards(fourth)[0].late_days(OSLO) == 1
 
 
 def test_a_moved_promise_is_told_and_the_share_against_the_first_stands_beside_it(
@@ -129,36 +133,72 @@ def test_a_moved_promise_is_told_and_the_share_against_the_first_stands_beside_i
 
 
 def test_boards_that_rest_overnight_stand_at_the_stage_they_were_finished_at(two_boards):
-    figures = report(period=TWO_DAYS, now=WEDNESDAY)
-    by_day = [dict(zip(figures.wip.stages, n, strict=True)) for _, n, _ in figures.wip_days]
-    assert by_day == [
-        {"Shaping": 0, "Glassing": 2, "QC": 0},
-        {"Shaping": 0, "Glassing": 0, "QC": 0},
-    ]
+    found = flowing(period=TWO_DAYS, now=WEDNESDAY)
+    assert list(found.stages.values()) == ["Shaping", "Glassing", "QC"]
+    assert found.counts.tolist() == [[0, 2, 0], [0, 0, 0]]
+    # both came; nothing had left on the first evening, both on the second
+    assert (found.left.tolist(), found.came.tolist()) == ([0, 2], [2, 2])
 
 
 def test_littles_law_holds_exactly_over_days_that_start_and_end_empty(two_boards):
-    law = report(period=TWO_DAYS, now=WEDNESDAY).law
-    assert (law.at_start, law.at_end) == (0, 0)
+    law = flowing(period=TWO_DAYS, now=WEDNESDAY).law
+    assert (law.exact.at_start, law.exact.at_end) == (0, 0)
     assert law.per_day == 1
     assert law.average_days == pytest.approx(26.75 / 24)
     assert law.average_wip == pytest.approx(53.5 / 48)
     assert law.words == "just as many"
 
 
+def test_a_floor_that_fills_tells_what_explains_the_gap_of_littles_law(world, short, qc_only):
+    # by hand: one released Monday 09:00, there to the end of Tuesday: 39 h in the period; one
+    # passes after 24 h of it. L = 63/48, lambda = 1/2 a day, W = 1 day.
+    on_floor(world, short)
+    judged_only(world, 1, by_route=qc_only)
+    law = flowing(period=TWO_DAYS, now=WEDNESDAY).law
+    assert (law.average_wip, law.per_day, law.average_days) == (63 / 48, 0.5, 1)
+    assert (law.exact.at_start, law.exact.at_end) == (0, 1)
+    assert (law.before_boards, law.staying_boards) == (0, 39 / 48)
+    assert law.words == "0.8 more"
+    assert law.expected_days == pytest.approx(2.625)
+
+
+def test_boards_still_in_process_slow_the_median_that_the_passed_alone_tell(world, short, qc_only):
+    # six pass after 1 to 6 days, six still stand there after 7. Of twelve, a half is done on the
+    # sixth day, where half of those that passed took 3.5. The curve: (12 - k) / 12 after day k.
+    for days in (1, 2, 3, 4, 5, 6):
+        judged_only(world, days, by_route=qc_only)
+        on_floor(world, short)
+    now = MONDAY + timedelta(days=7)
+    found = taken(period=preset("4w", today=now.date(), zone=OSLO), now=now).unfinished
+    assert (found.curve.n, found.curve.done, found.open) == (12, 6, 6)
+    assert found.compared[0].passed_only.value == pytest.approx(3.5)
+    assert found.compared[0].all_boards.value == pytest.approx(6)
+    assert found.compared[1].all_boards.value is None
+    assert found.curve.share[:6].tolist() == pytest.approx([(12 - k) / 12 for k in range(1, 7)])
+
+
+def test_a_board_given_up_counts_among_the_unfinished_only_until_then(world, short, qc_only):
+    gone = on_floor(world, short)
+    cancel_released_board(board=gone, reason="rider moved", by=world.mara, at=hours(30))
+    judged_only(world, 2, by_route=qc_only)
+    found = taken(period=TWO_DAYS, now=WEDNESDAY).unfinished
+    assert (found.curve.n, found.curve.done) == (2, 1)
+    # the one left at risk on the second day passes then: nobody is in process any more
+    assert found.curve.times.tolist() == pytest.approx([30 / 24, 2])
+    assert found.curve.share.tolist() == [1, 0]
+
+
 def test_a_board_qc_sent_back_from_the_rack_has_not_passed(world, two_boards):
     first, _ = two_boards
     world.log(first, Kind.SENT_BACK, world.quin, hours(40), payload={"to": 1, "defect": "pinhole"})
-    figures = report(period=TWO_DAYS, now=WEDNESDAY)
-    assert [board.number for board in figures.passed] == [two_boards[1].number]
+    assert history(TWO_DAYS).boards.tolist() == [two_boards[1].pk]
 
 
 def test_a_cancelled_board_stood_on_the_floor_until_it_was_cancelled(world, short):
     board = on_floor(world, short)
     cancel_released_board(board=board, reason="rider moved", by=world.mara, at=hours(30))
-    figures = report(period=TWO_DAYS, now=WEDNESDAY)
-    assert [total for _, _, total in figures.wip_days] == [1, 0]
-    assert figures.boards == 0
+    assert flowing(period=TWO_DAYS, now=WEDNESDAY).totals.tolist() == [1, 0]
+    assert report(period=TWO_DAYS, now=WEDNESDAY).boards == 0
 
 
 def test_a_cancelled_board_that_rested_leaves_its_rack_when_it_is_cancelled(world, short):
@@ -166,15 +206,14 @@ def test_a_cancelled_board_that_rested_leaves_its_rack_when_it_is_cancelled(worl
     do(world, board, world.inka, 2, 4)
     do(world, board, world.bo, 5, 7)  # rests until Tuesday 08:00 local
     cancel_released_board(board=board, reason="rider moved", by=world.mara, at=hours(8))
-    figures = report(period=TWO_DAYS, now=WEDNESDAY)
-    assert [total for _, _, total in figures.wip_days] == [0, 0]
+    assert flowing(period=TWO_DAYS, now=WEDNESDAY).totals.tolist() == [0, 0]
 
 
 def test_weeks_run_from_monday_and_a_week_in_part_says_so(two_boards):
     figures = report(period=Period(date(2026, 2, 23), date(2026, 3, 3), OSLO), now=WEDNESDAY)
-    assert [(w.monday, w.boards, w.whole) for w in figures.weeks] == [
-        (date(2026, 2, 23), 0, True),
-        (date(2026, 3, 2), 2, False),
+    assert [(w.monday, w.boards, w.kept, w.late, w.whole) for w in figures.weeks] == [
+        (date(2026, 2, 23), 0, 0, 0, True),
+        (date(2026, 3, 2), 2, 1, 1, False),
     ]
     assert figures.per_week == pytest.approx(7 * 2 / 9)
 
@@ -204,10 +243,13 @@ def test_with_the_shaper_away_nobody_is_down_for_shaping(world, short):
 
 
 def test_an_empty_factory_has_a_report_too(world):
-    figures = report(period=preset("1y", today=date(2026, 3, 2), zone=OSLO), now=MONDAY)
+    year = preset("1y", today=date(2026, 3, 2), zone=OSLO)
+    figures = report(period=year, now=MONDAY)
     assert figures.load.sentence == "Nothing is waiting."
-    assert (figures.boards, figures.split, figures.histogram) == (0, None, None)
-    assert figures.law.average_days is None
+    assert (figures.boards, figures.median.estimate, figures.efficiency) == (0, None, None)
+    found = taken(period=year, now=MONDAY)
+    assert (found.stages, found.unfinished) == ([], None)
+    assert flowing(period=year, now=MONDAY).law.average_days is None
 
 
 def test_a_period_keeps_to_local_midnights_when_the_clocks_change():

@@ -7,8 +7,10 @@ import pytest
 
 from stages.defects.actions import scrap_board
 from stages.log.fold import Kind
+from stages.turnaround.flowing import flowing
+from stages.turnaround.history import history
 from stages.turnaround.periods import Period
-from stages.turnaround.report import report
+from stages.turnaround.taken import taken
 from tests.stages.turnaround.floor import do, hours, on_floor, route
 
 pytestmark = pytest.mark.django_db
@@ -23,8 +25,11 @@ def short(world):
     return route(world, "Shape and judge", "Shaping", "QC")
 
 
-def split_of(figures, name):
-    return next(stage for stage in figures.split.stages if stage.name == name)
+def hours_at(name) -> list[float]:
+    """Queue, touch, rest and held of the mean board there, in hours."""
+    found = taken(period=THREE_DAYS, now=NOW)
+    stage = next(stage for stage in found.stages if stage.name == name)
+    return [seconds / 3600 for seconds in stage.mean.values()]
 
 
 def test_both_attempts_count_in_touch_and_queue_and_the_board_passes_when_it_passes_again(
@@ -37,11 +42,9 @@ def test_both_attempts_count_in_touch_and_queue_and_the_board_passes_when_it_pas
     world.log(board, Kind.SENT_BACK, world.quin, hours(5), payload=back)  # touch 1 h
     do(world, board, world.inka, 7, 11)  # queue 2 h, touch 4 h
     do(world, board, world.quin, 12, 13, kind=Kind.PASSED)  # queue 1 h, touch 1 h
-    figures = report(period=THREE_DAYS, now=NOW)
-    assert [passed.turnaround_s for passed in figures.passed] == [13 * 3600]
-    shaping, judging = split_of(figures, "Shaping"), split_of(figures, "QC")
-    assert (shaping.boards, shaping.mean.queue_s, shaping.mean.touch_s) == (1, 3 * 3600, 6 * 3600)
-    assert (judging.boards, judging.mean.queue_s, judging.mean.touch_s) == (1, 2 * 3600, 2 * 3600)
+    assert (24 * history(THREE_DAYS).days).tolist() == [13]
+    assert hours_at("Shaping") == [3, 6, 0, 0]
+    assert hours_at("QC") == [2, 2, 0, 0]
 
 
 def test_a_board_the_receiving_bay_sent_back_waits_at_the_bay_it_went_to(world, short):
@@ -51,25 +54,21 @@ def test_a_board_the_receiving_bay_sent_back_waits_at_the_bay_it_went_to(world, 
     world.log(board, Kind.SENT_BACK, world.quin, hours(5), payload=back)
     do(world, board, world.inka, 7, 11)
     do(world, board, world.quin, 12, 13, kind=Kind.PASSED)
-    figures = report(period=THREE_DAYS, now=NOW)
-    whole = sum(stage.mean.queue_s + stage.mean.touch_s for stage in figures.split.stages)
-    assert whole == 13 * 3600
-    assert split_of(figures, "Shaping").mean.touch_s == 6 * 3600
-    assert split_of(figures, "QC").mean.touch_s == 3600
+    assert sum(hours_at("Shaping")) + sum(hours_at("QC")) == 13
+    assert (hours_at("Shaping")[1], hours_at("QC")[1]) == (6, 1)
 
 
 def test_a_scrapped_board_stood_on_the_floor_until_it_was_scrapped_and_never_passed(world, short):
     board = on_floor(world, short)
     do(world, board, world.inka, 1, 3)
     remake = scrap_board(board=board, reason="crack", by=world.mara, at=hours(30)).board
-    figures = report(period=THREE_DAYS, now=NOW)
     # Monday the lost one, from Tuesday its remake in its place.
-    assert [total for _, _, total in figures.wip_days] == [1, 1, 1]
-    assert figures.boards == 0
+    assert flowing(period=THREE_DAYS, now=NOW).totals.tolist() == [1, 1, 1]
+    assert not len(history(THREE_DAYS).boards)
     do(world, remake, world.inka, 31, 33)
     do(world, remake, world.quin, 34, 35, kind=Kind.PASSED)
-    figures = report(period=THREE_DAYS, now=NOW)
-    assert [passed.number for passed in figures.passed] == [remake.number]
-    assert (figures.law.at_start, figures.law.at_end) == (0, 0)
+    assert history(THREE_DAYS).boards.tolist() == [remake.pk]
+    law = flowing(period=THREE_DAYS, now=NOW).law
+    assert (law.exact.at_start, law.exact.at_end) == (0, 0)
     # The lost board's 30 hours and the remake's 5 are the work in process of 72 hours.
-    assert figures.law.average_wip == pytest.approx(35 / 72)
+    assert law.average_wip == pytest.approx(35 / 72)
