@@ -1,5 +1,6 @@
 // Draws every chart of the page from its own figures, again when the light changes or a part is swapped in.
-import { config } from "./config.js";
+import { config, heightOf, looks } from "./config.js";
+import { key } from "./key.js";
 import { steps } from "./steps.js";
 
 const dark = matchMedia("(prefers-color-scheme: dark)");
@@ -9,10 +10,15 @@ function draw(figure) {
   const data = JSON.parse(figure.querySelector('script[type="application/json"]').textContent);
   const place = figure.querySelector("[data-draw]");
   const first = !drawn.has(figure);
+  const style = getComputedStyle(figure);
+  const colour = (name) => style.getPropertyValue(name).trim();
+  const own = looks(data, colour);
   place.hidden = false;
-  if (data.across) place.style.height = `${Math.max(9, 5 + 2.2 * data.x.length)}rem`;
+  if (data.across) place.style.height = `${heightOf(data)}rem`;
+  key(figure, data, own);
   drawn.get(figure)?.destroy();
-  drawn.set(figure, new Chart(place.querySelector("canvas"), config(data, getComputedStyle(figure))));
+  const canvas = place.querySelector("canvas");
+  drawn.set(figure, new Chart(canvas, config(data, own, colour, style.fontFamily)));
   if (!first) return;
   figure.querySelector("[data-table]").open = false;
   steps(figure, data, () => drawn.get(figure));

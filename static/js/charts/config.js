@@ -1,21 +1,24 @@
 // From a chart's figures and the page's colours to what Chart.js draws.
 import { looksOf } from "./looks.js";
-import { errorBars, flags, guide, marks } from "./overlays.js";
+import { NAME, errorBars, flags, guide, marks } from "./overlays.js";
 
 const LONG = 16; // letters; a longer name of a bar goes on in the next line
 
-/** `data` is Chart.drawn of stages/charts/chart.py, `style` the computed style of its figure. */
-export function config(data, style) {
-  const colour = (name) => style.getPropertyValue(name).trim();
-  const looks = data.series.map((series, at) => looksOf(series, at, data.series.length, colour));
+/** How each series looks, by the colours of its figure. */
+export const looks = (data, colour) =>
+  data.series.map((series, at) => looksOf(series, at, data.series.length, colour));
+
+/** `data` is Chart.drawn of stages/charts/chart.py, `own` the look of each series, `colour` gives
+ *  that of a token. */
+export function config(data, own, colour, family) {
   return {
     type: data.series.every(({ kind }) => kind === "bars") ? "bar" : "line",
     data: {
       labels: data.x,
-      datasets: data.series.flatMap((series, at) => datasets(data, series, at, looks[at])),
+      datasets: data.series.flatMap((series, at) => datasets(data, series, at, own[at])),
     },
-    options: options(data, colour, style.fontFamily),
-    plugins: [errorBars(data, looks), flags(data, colour), marks(data, colour), guide(colour)],
+    options: options(data, colour, family),
+    plugins: [errorBars(data, own, colour), flags(data, colour), marks(data, colour), guide(colour)],
   };
 }
 
@@ -81,7 +84,7 @@ function options(data, colour, family) {
     normalized: true,
     indexAxis: along,
     events: [], // what stands under a finger is read out by steps.js, for hand and keys alike
-    layout: { padding: { top: 6, right: 8 } },
+    layout: { padding: { top: data.across ? 6 + NAME * data.marks.length : 6, right: 8 } },
     scales: {
       [along]: {
         type: data.numeric ? "linear" : "category",
@@ -111,21 +114,15 @@ function options(data, colour, family) {
     },
     plugins: {
       tooltip: { enabled: false },
-      legend: {
-        display: data.series.length > 1,
-        align: "start",
-        onClick: null,
-        labels: {
-          ...text,
-          usePointStyle: true,
-          pointStyleWidth: 34,
-          boxHeight: 9,
-          filter: (item, { datasets: all }) => !all[item.datasetIndex].edge,
-          sort: (a, b) => a.datasetIndex - b.datasetIndex,
-        },
-      },
+      legend: { display: false }, // key.js writes it, as text
     },
   };
+}
+
+/** How high a chart of bars sideways wants to be, in rem. */
+export function heightOf({ x }) {
+  const most = Math.max(...x.map((name) => folded(`${name}`).length));
+  return 6 + x.length * Math.max(2.2, 1.2 * most);
 }
 
 /** A long name over several lines, broken between words. */

@@ -23,6 +23,8 @@ export function looksOf(series, at, among, colour) {
     pointBackgroundColor: own,
     pointBorderColor: own,
     maxBarThickness: 48,
+    filled,
+    pointsOnly: points,
   };
 }
 

@@ -1,5 +1,7 @@
 // What Chart.js does not draw by itself: error bars, flagged points, named lines, the line of the reader.
 const CAP = 5;
+/** How high the name of a line is, in px. */
+export const NAME = 16;
 
 const metaOf = (chart, at) => chart.getSortedVisibleDatasetMetas().find(({ _dataset, index }) =>
   (chart.data.datasets[index] ?? _dataset).rackbound === at);
@@ -7,22 +9,21 @@ const metaOf = (chart, at) => chart.getSortedVisibleDatasetMetas().find(({ _data
 const valueAxis = (chart) => chart.scales[chart.options.indexAxis === "y" ? "x" : "y"];
 
 /** An error bar from low to high at each value of bars and points. */
-export const errorBars = (data, looks) => ({
+export const errorBars = (data, looks, colour) => ({
   id: "error-bars",
   afterDatasetsDraw(chart) {
     const axis = valueAxis(chart);
     data.series.forEach((series, at) => {
       if (!series.low || !["bars", "points"].includes(series.kind)) return;
-      const pen = chart.ctx;
-      pen.save();
-      pen.strokeStyle = series.kind === "bars" ? chart.options.scales[axis.id].ticks.color : looks[at].borderColor;
-      pen.lineWidth = 1.5;
+      const bars = series.kind === "bars";
       metaOf(chart, at).data.forEach((point, i) => {
         if (series.low[i] === null || series.high[i] === null) return;
         const ends = [series.low[i], series.high[i]].map((value) => axis.getPixelForValue(value));
-        whisker(pen, point, ends, axis.isHorizontal());
+        whisker(chart.ctx, point, ends, axis.isHorizontal());
+        // Pale and broad first, so that it stands out from the bar it crosses.
+        if (bars) stroke(chart.ctx, colour("--paper"), 4);
+        stroke(chart.ctx, bars ? colour("--pencil") : looks[at].borderColor, 1.5);
       });
-      pen.restore();
     });
   },
 });
@@ -36,7 +37,14 @@ function whisker(pen, { x, y }, [from, to], level) {
     pen.moveTo(...at(end, -CAP));
     pen.lineTo(...at(end, CAP));
   }
+}
+
+function stroke(pen, ink, width) {
+  pen.save();
+  pen.strokeStyle = ink;
+  pen.lineWidth = width;
   pen.stroke();
+  pen.restore();
 }
 
 /** A triangle about each flagged value: another shape as well as another colour. */
@@ -78,6 +86,7 @@ export const marks = (data, colour) => ({
     for (const { name, value } of data.marks) {
       const at = axis.getPixelForValue(value);
       pen.strokeStyle = colour("--lead");
+      pen.lineWidth = 1.5;
       pen.setLineDash([5, 4]);
       pen.beginPath();
       pen.moveTo(...(level ? [area.left, at] : [at, area.top]));
@@ -89,12 +98,12 @@ export const marks = (data, colour) => ({
   },
 });
 
-// Above the line at its right end, or beside it at its top; below or further down where another is.
+// Above the line at its right end, or over its top; below or higher where another is.
 function nameAtEnd(pen, text, { at, area, level, taken, colour }) {
   const wide = pen.measureText(text).width;
-  const x = Math.max(area.left + 2, level ? area.right - wide - 4 : Math.min(at + 4, area.right - wide - 2));
+  const x = Math.max(area.left + 2, level ? area.right - wide - 4 : Math.min(at - wide / 2, area.right - wide - 2));
   const above = at - 5;
-  const tries = level ? [above < area.top + 12 ? at + 15 : above, at + 15, above] : [area.top + 12, area.top + 28, area.top + 44];
+  const tries = level ? [above < area.top + 12 ? at + 15 : above, at + 15, above] : [0, 1, 2].map((one) => area.top - 6 - one * NAME);
   const free = (y) => taken.every((one) => Math.abs(one.y - y) > 14 || one.x > x + wide || one.x + one.wide < x);
   const y = tries.find(free) ?? tries[0];
   taken.push({ x, y, wide });
