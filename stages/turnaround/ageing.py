@@ -121,7 +121,8 @@ def _aged(
     at_stage: bool,
 ) -> Aged:
     age = (now - position.released_at).total_seconds() / _DAY_S
-    here = (now - folded.step.arrived_at).total_seconds() / _DAY_S
+    # a board that still cures has not come to its next stage yet
+    here = max(0.0, (now - folded.step.arrived_at).total_seconds() / _DAY_S)
     there = stays.get(folded.step.stage, np.array([]))
     return Aged(
         position=position,

@@ -11,13 +11,14 @@ from stages.flow.times import PARTS
 from stages.turnaround.ageing import LEVELS, OLD, Ageing
 from stages.turnaround.flowing import Flowing
 from stages.turnaround.report import Report
-from stages.turnaround.taken import SAID, Taken
+from stages.turnaround.taken import Taken
 
 DAY_S = 86_400
 MOST_BARS = 30
 MOST_EVENINGS = 120  # beyond, one a week
 MOST_AGED = 60
 CURVE_POINTS = 61
+MARKED = {0.5: "half", 0.8: "4 in 5", 0.95: "19 in 20"}
 
 
 def weekly(report: Report) -> Chart:
@@ -66,11 +67,10 @@ def histogram(taken: Taken) -> Chart:
 
 def done_by(taken: Taken) -> Chart:
     """The share done by each day: with the boards still in process, and of those passed alone."""
-    curve = taken.unfinished.curve
-    longest = max(float(curve.times[-1]), float(taken.days.max(initial=0)))
-    moments = np.linspace(0, longest, CURVE_POINTS)
+    curve, done = taken.unfinished.curve, taken.unfinished.passed
+    moments = np.linspace(0, float(curve.times[-1]), CURVE_POINTS)
     share, low, high = curve.at(moments)
-    passed = np.searchsorted(np.sort(taken.days), moments, side="right")
+    passed = np.searchsorted(done, moments, side="right")
     series = [
         Series(
             "All boards released",
@@ -80,8 +80,8 @@ def done_by(taken: Taken) -> Chart:
             high=_percents(1 - low),
         )
     ]
-    if len(taken.days):
-        plain = _percents(passed / len(taken.days))
+    if len(done):
+        plain = _percents(passed / len(done))
         series.append(Series("Only those that passed", plain, kind="steps", dashed=True))
     return Chart(
         id="done",
@@ -92,7 +92,7 @@ def done_by(taken: Taken) -> Chart:
         x=tuple(round(float(moment), 2) for moment in moments),
         y_name="Done, %",
         series=tuple(series),
-        marks=tuple(Mark(f"{p:.0%}", 100 * p) for p in SAID),
+        marks=tuple(Mark(said, 100 * p) for p, said in MARKED.items()),
     )
 
 
@@ -170,7 +170,7 @@ def ages(ageing: Ageing) -> Chart:
     over = {aged.number for aged in ageing.over}
     flagged = tuple(i for i, aged in enumerate(boards) if aged.number in over)
     marks = [
-        Mark(f"{level:.0%} of past boards", past.value)
+        Mark(f"{100 * level:.0f} of 100 past boards", past.value)
         for level, past in zip(LEVELS, ageing.past, strict=True)
         if past is not None
     ]
@@ -178,8 +178,8 @@ def ages(ageing: Ageing) -> Chart:
     return Chart(
         id="ages",
         title="Age of the boards in process",
-        says=f"Oldest first, {len(over)} of {len(ageing.boards)} older than "
-        f"{OLD:.0%} of past boards." + (f" The {more} youngest are left out." if more else ""),
+        says=f"Oldest first, {len(over)} of {len(ageing.boards)} older than {100 * OLD:.0f} of 100 "
+        "past boards." + (f" The {more} youngest are left out." if more else ""),
         x_name="Board",
         x=tuple(str(aged.number) for aged in boards),
         y_name="Days",

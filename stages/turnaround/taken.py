@@ -48,9 +48,11 @@ class Compared:
 
 @dataclass(frozen=True)
 class Unfinished:
-    """The curve over the boards released in the period, and its percentiles beside the plain."""
+    """The curve over the boards released in the period, and its percentiles beside those of the
+    ones that passed, `passed` (boards,) days in rising order."""
 
     curve: Survival
+    passed: np.ndarray
     compared: list[Compared]
 
     @property
@@ -84,7 +86,7 @@ def taken(*, period: Period, now: datetime) -> Taken:
         mean=_named(past.seconds.sum(axis=0) / boards),
         efficiency=flow_efficiency(past.seconds),
         stages=stage_times(past, queries.stage_names()),
-        unfinished=None if period.whose.stage else _unfinished(period, days, now),
+        unfinished=None if period.whose.stage else _unfinished(period, now),
     )
 
 
@@ -108,10 +110,11 @@ def _named(seconds: Sequence[float]) -> dict[str, float]:
     return dict(zip(PARTS, map(float, seconds), strict=True))
 
 
-def _unfinished(period: Period, days: np.ndarray, now: datetime) -> Unfinished | None:
+def _unfinished(period: Period, now: datetime) -> Unfinished | None:
     lengths, done = queries.released_in(period, now=now)
     if not len(lengths):
         return None
     curve = survival(lengths, done)
-    compared = [Compared(SAID[p][0], estimate(days, p), curve.quantile(p)) for p in SAID]
-    return Unfinished(curve, compared)
+    passed = np.sort(lengths[done])
+    compared = [Compared(SAID[p][0], estimate(passed, p), curve.quantile(p)) for p in SAID]
+    return Unfinished(curve, passed, compared)

@@ -172,6 +172,7 @@ def test_boards_still_in_process_slow_the_median_that_the_passed_alone_tell(worl
     found = taken(period=preset("4w", today=now.date(), zone=OSLO), now=now).unfinished
     assert (found.curve.n, found.curve.done, found.open) == (12, 6, 6)
     assert found.compared[0].passed_only.value == pytest.approx(3.5)
+    assert (found.passed * 24).tolist() == pytest.approx([24, 48, 72, 96, 120, 144])
     assert found.compared[0].all_boards.value == pytest.approx(6)
     assert found.compared[1].all_boards.value is None
     assert found.curve.share[:6].tolist() == pytest.approx([(12 - k) / 12 for k in range(1, 7)])
