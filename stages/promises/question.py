@@ -2,6 +2,7 @@
 
 import functools
 from bisect import bisect_left
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -27,14 +28,15 @@ FAR_OFF = "With this confidence the day is further off than the crew's hours are
 @dataclass(frozen=True)
 class Answer:
     """`day` is told with its chance, `typed` is the date in the form with its own. `on_floor` and
-    `ordered` boards come before it; it `passes` those promised for later. `why` says why no day
-    can be told, where none can."""
+    `ordered` boards come before it; it `passes` those promised for later. `behind` is the day it
+    would be done by at the end of the line. `why` says why no day can be told, where none can."""
 
     day: Told | None = None
     typed: Told | None = None
     on_floor: int = 0
     ordered: int = 0
     passes: int = 0
+    behind: date | None = None
     longest: str = ""
     longest_days: int = 0
     why: str = ""
@@ -97,8 +99,9 @@ def why_not(line: Line) -> str:
 def _answer(asked: Asked, line: Line) -> Answer:
     if why := why_not(line):
         return Answer(why=why)
-    found, typed = found_for(asked, line), _typed(asked, line)
-    played = found.played
+    play = functools.cache(line.play)
+    found, typed = found_for(asked, line, play), _typed(asked, line, play)
+    played, last = found.played, play(line.slots()[-1].place)
     if (on := line.days.day(found.ahead)) is None:
         return Answer(typed=typed, why=FAR_OFF)
     longest = waits_longest(played.waited)
@@ -109,6 +112,7 @@ def _answer(asked: Asked, line: Line) -> Answer:
         on_floor=sum(not board.unreleased for board in before),
         ordered=sum(board.unreleased for board in before),
         passes=sum(on is not None for on in line.floor.promised[found.slot.place :]),
+        behind=line.days.day(sure_by(last.own, asked.confidence)),
         longest="" if longest is None else line.floor.names[longest],
         longest_days=0 if longest is None else round(played.waited[longest] / _DAY),
     )
@@ -124,7 +128,7 @@ class Found:
     ahead: int
 
 
-def found_for(asked: Asked, line: Line) -> Found:
+def found_for(asked: Asked, line: Line, play: Callable[[int], Played]) -> Found:
     """The earliest day that is sure enough and costs no other board its promise.
 
     The line goes by promise, which is what is asked: so each place a promise can lead to is
@@ -132,24 +136,29 @@ def found_for(asked: Asked, line: Line) -> Found:
     earlier place than that would let the board pass others. At the end of the line none is passed.
     """
     slots, alone = line.slots(), _alone(asked, line)
-    limits = forecast_settings()
+    least = forecast_settings().line_percent / 100
 
-    @functools.cache
     def at(index: int) -> Found:
-        played = line.play(slots[index].place)
+        played = play(slots[index].place)
         ahead = max(sure_by(played.own, asked.confidence), slots[index].since)
         return Found(slots[index], played, ahead)
 
     def fits(index: int) -> bool:
         here = at(index)
         costs = passed(alone, here.played.others, line.promised, fall=_NOTICED)
-        return here.ahead < here.slot.until and not any(
-            cost.fall >= FALL - 1e-9
-            or cost.fall >= _NOTICED and cost.chance_after < limits.line_percent / 100
-            for cost in costs
-        )
+        return here.ahead < here.slot.until and not any(_hurts(cost, least) for cost in costs)
 
     return at(bisect_left(range(len(slots) - 1), True, key=fits))
+
+
+def _hurts(cost: Passed, least: float) -> bool:
+    """A promise loses five points, or falls into danger; one in danger already, or past saving,
+    does not get later still."""
+    if cost.chance_before is None:
+        return False
+    if cost.chance_before < least:
+        return cost.fall >= _NOTICED or cost.day_after > cost.day_before
+    return cost.fall >= FALL - 1e-9 or cost.chance_after < least
 
 
 def _alone(asked: Asked, line: Line) -> np.ndarray:
@@ -161,11 +170,11 @@ def _alone(asked: Asked, line: Line) -> np.ndarray:
     return days
 
 
-def _typed(asked: Asked, line: Line) -> Told | None:
+def _typed(asked: Asked, line: Line, play: Callable[[int], Played]) -> Told | None:
     """The chance of the very date in the form, the board standing in line by that date."""
     if asked.typed is None or asked.typed < line.days.first:
         return None
-    played = line.play(line.place_of(asked.typed))
+    played = play(line.place_of(asked.typed))
     return Told(asked.typed, None, chance_by(played.own, (asked.typed - line.days.first).days))
 
 
@@ -174,7 +183,8 @@ def first(asked: Asked, *, now: datetime) -> First | None:
     line = line_for(asked, now=now)
     if why_not(line):
         return None
-    usual, rushed = found_for(asked, line).played, line.play(0)
+    play = functools.cache(line.play)
+    usual, rushed = found_for(asked, line, play).played, play(0)
     costs = passed(usual.others, rushed.others, line.promised)
     numbers = [line.floor.numbers[cost.index] for cost in costs]
     boards = Board.objects.select_related("order__customer").in_bulk(numbers, field_name="number")
