@@ -88,7 +88,7 @@ class Comparison:
     def __init__(self, floor: Standing, out: Outcome):
         self.floor = floor
         self.days = Days.after(floor.at, Factory.current().zone, days=AHEAD)
-        self.before = self.days.of(out.done)
+        self.before = self._days_of(out)
         self.promised = [
             None if day is None else (day - self.days.first).days for day in floor.promised
         ]
@@ -101,7 +101,7 @@ class Comparison:
     def ahead(self, number: int) -> Ahead:
         index = self.floor.numbers.index(number)
         out = play(put_first(self.floor, index, first=self.first))
-        after = self.days.of(out.done)
+        after = self._days_of(out)
         costs = [
             self._cost(one)
             for one in passed(self.before, after, self.promised, confidence=LIKELY)
@@ -121,6 +121,10 @@ class Comparison:
         )
         saves = itself.chance_after is not None and itself.chance_after >= self.line
         return Ahead(itself, saves, costs, falls)
+
+    def _days_of(self, out: Outcome) -> np.ndarray:
+        """Of the boards with a number: orders that only may come have none."""
+        return self.days.of(out.done[:, : len(self.floor.numbers)])
 
     def _chance(self, ahead: np.ndarray, index: int) -> float | None:
         promised = self.promised[index]

@@ -117,7 +117,7 @@ def _by_itself(seen: Seen, today: date) -> str:
         return ""
     return (
         "Too late by itself: with the whole floor to itself it is done by "
-        f"{day_words(seen.alone)} (80 %)."
+        f"{day_words(seen.alone)} (80\u00a0%)."
     )
 
 

@@ -105,7 +105,7 @@ def test_a_resting_board_says_until_when_by_the_factorys_clock():
 
 def test_a_board_released_too_late_says_that_even_alone_it_would_be():
     assert told(alone=date(2026, 3, 11))[0] == (
-        "Too late by itself: with the whole floor to itself it is done by Wed 11 Mar (80 %)."
+        "Too late by itself: with the whole floor to itself it is done by Wed 11 Mar (80\u00a0%)."
     )
     assert told(alone=date(2026, 3, 10)) == told()
     past = date(2026, 3, 4)  # its day is over: that it cannot be kept needs no saying
