@@ -19,6 +19,8 @@ urlpatterns = [
     path("", include("stages.morning.urls")),
     path("", include("stages.turnaround.urls")),
     path("", include("stages.forecast.urls")),
+    path("", include("stages.bottleneck.urls")),
     path("", include("stages.promises.urls")),
     path("", include("stages.wall.urls")),
+    path("", include("stages.week.urls")),
 ]

@@ -1,0 +1,250 @@
+"""The week in words and short lists, in the order a manager reads: page and paper say the same."""
+
+from dataclasses import dataclass
+
+from django.urls import NoReverseMatch, reverse
+from django.utils.http import urlencode
+
+from stages.floor.racks import day_words
+from stages.templatetags.figures import days_long, percent
+from stages.turnaround.report import Percentile
+from stages.week.away import spans_of
+from stages.week.figures import RUN, WeekFigures
+
+MOST = 16  # names in one list; the page it leads to has them all
+LONGEST = 60  # letters of a name
+
+
+@dataclass(frozen=True)
+class Said:
+    """A sentence, and where it opens; `main` is what a reader in a hurry reads."""
+
+    text: str
+    to: str = ""
+    main: bool = False
+
+
+@dataclass(frozen=True)
+class Row:
+    """One line of a list; `board` is the number its first cell opens, 0 for none."""
+
+    cells: tuple[str, ...]
+    board: int = 0
+
+
+@dataclass(frozen=True)
+class Section:
+    key: str
+    title: str
+    says: list[Said]
+    heads: tuple[str, ...] = ()
+    rows: list[Row] | None = None
+    more: Said | None = None
+
+
+MEANINGS = [
+    ("Passed QC", "the last QC pass that still stands fell in the week."),
+    ("On its day", "passed QC on the promised day or before it; of the boards with a promise."),
+    ("True share, interval", "the figure would lie there 95 times in 100 for a floor that stays "
+     "as it is: Wilson's for a share, order statistics for a percentile."),
+    ("In danger", "the floor played forward a thousand times keeps the promise too seldom."),
+    ("Turnaround", "release to QC pass, nights and days off included."),
+    ("First pass", "passed QC and was never sent back, at any stage."),
+    ("Away", "does not work on a day of their usual week that is not closed."),
+]  # fmt: skip
+
+
+def sections(figures: WeekFigures) -> list[Section]:
+    return [
+        _passed(figures),
+        _danger(figures),
+        _holds_back(figures),
+        _floor(figures),
+        _takes(figures),
+        _setbacks(figures),
+        _flow(figures),
+        _away(figures),
+    ]
+
+
+def _passed(figures: WeekFigures) -> Section:
+    passed, share = figures.passed, figures.passed.on_time
+    said = [Said(f"{_boards(len(passed.boards))} passed QC.", _list(figures, "passed"), main=True)]
+    if share.n:
+        said.append(
+            Said(f"{share.hits} of {share.n} promised were on their day.",
+                 _list(figures, "promised"), main=True)
+        )  # fmt: skip
+        said.append(Said(f"That is {percent(share.share)}; {_between(share)}."))
+    elif passed.boards:
+        said.append(Said("None of them had a promise."))
+    rows = [
+        Row((str(one.number), short(one.customer), _days(late)), one.number)
+        for one, late in passed.late[:MOST]
+    ]
+    more = _more(len(passed.late), "the list of late boards", _list(figures, "late"))
+    return Section("passed", "Boards that passed QC", said, ("Late", "For", "By"), rows, more)
+
+
+def _danger(figures: WeekFigures) -> Section:
+    title = "Promises now in danger"
+    if figures.today is None:
+        return Section("danger", title, [_only_now("what is in danger")])
+    today, to = figures.today, reverse("dates")
+    if not today.danger:
+        said = f"None: each is kept with {today.line_percent} % or more."
+        return Section("danger", title, [Said(said, to, main=True)])
+    count = len(today.danger)
+    said = (
+        f"{count} promise{'' if count == 1 else 's'} less likely than "
+        f"{today.line_percent} % to be kept."
+    )
+    rows = [
+        Row(
+            (str(one.number), short(today.customers.get(one.number, "")),
+             day_words(one.promised_on), f"{one.percent} %"),
+            one.number,
+        )
+        for one in today.danger[:MOST]
+    ]  # fmt: skip
+    heads = ("Board", "For", "Promised", "Chance")
+    return Section(
+        "danger", title, [Said(said, to, main=True)], heads, rows, _more(count, "Dates", to)
+    )
+
+
+def _holds_back(figures: WeekFigures) -> Section:
+    title = "What holds the factory back now"
+    if figures.today is None:
+        return Section("load", title, [_only_now("what holds the factory back")])
+    return Section("load", title, [Said(figures.today.holds_back, reverse("bottleneck"))])
+
+
+def _floor(figures: WeekFigures) -> Section:
+    total = sum(count for _, count in figures.floor)
+    when = "now" if figures.today else "when the week ended"
+    to = reverse("floor") if figures.today else _list(figures, "floor", day=figures.period.last)
+    said = [Said(f"{_boards(total)} in process {when}.", to)]
+    if figures.today is None:
+        rows = [Row((name, str(count))) for name, count in figures.floor]
+        return Section("floor", "On the floor", said, ("Stage", "Boards"), rows)
+    rows = [
+        Row((row.load.stage, str(total_at), str(row.resting), str(row.held)))
+        for row in figures.today.floor
+        if (total_at := dict(figures.floor).get(row.load.stage, 0))
+    ]
+    heads = ("Stage", "Boards", "curing", "held")
+    return Section("floor", "On the floor", said, heads, rows)
+
+
+def _takes(figures: WeekFigures) -> Section:
+    run, own = figures.run, figures.passed.median_days
+    to = f"{reverse('turnaround')}?{figures.period.query}"
+    said = []
+    if own is not None:
+        said.append(Said(f"Half of this week's boards took {days_long(own)} or less.", to))
+    said.append(Said(f"Of the {run.boards} of these {RUN} weeks:"))
+    said += [Said(_percentile(one)) for one in (run.median, run.p80)]
+    return Section("takes", "How long a board takes", said)
+
+
+def _setbacks(figures: WeekFigures) -> Section:
+    told = figures.setbacks
+    first, to = told.first_pass, _to("quality-over-time", "qc-taken")
+    said = [Said(
+        f"Sent back {_times(told.times)}, {_boards(told.boards)}. "
+        f"Scrapped {told.scrapped}, of them made again {told.made_again}.", to,
+    )]  # fmt: skip
+    if first.n:
+        said.append(
+            Said(f"First pass: {first.hits} of the {first.n} that passed QC, "
+                 f"{percent(first.share)}; {_between(first)}.", to)
+        )  # fmt: skip
+    return Section("setbacks", "Sent back, scrapped, made again", said)
+
+
+def _flow(figures: WeekFigures) -> Section:
+    flow, out = figures.flow, len(figures.passed.boards)
+    orders = f"{flow.orders} order{'' if flow.orders == 1 else 's'}"
+    more, words = flow.ordered - out, "as many came in as passed QC"
+    if more:
+        words = f"{abs(more)} {'more' if more > 0 else 'fewer'} came in than passed QC"
+    said = [
+        Said(f"In: {_boards(flow.ordered)} in {orders}. Released: {flow.released}.",
+             reverse("orders")),
+        Said(f"Out: {out} passed QC, {flow.handed_over} handed over. So {words}."),
+    ]  # fmt: skip
+    return Section("flow", "What came in, what went out", said)
+
+
+def _away(figures: WeekFigures) -> Section:
+    ahead = figures.ahead
+    said = [
+        Said(f"Closed {day_words(day)}: {short(why)}.", reverse("closed-days"))
+        for day, why in ahead.closed.items()
+    ]
+    rows = [Row((short(name), _spans(days))) for name, days in ahead.away[:MOST]]
+    if not rows:
+        said.append(Said("Nobody is down as away."))
+    title = f"Away in week {ahead.week.number}, the week after"
+    more = _more(len(ahead.away), "Crew", reverse("crew"))
+    return Section("away", title, said, ("Who", "Days"), rows, more)
+
+
+def short(name: str) -> str:
+    return name if len(name) <= LONGEST else f"{name[: LONGEST - 1].rstrip()}…"
+
+
+def _only_now(what: str) -> Said:
+    return Said(f"Told of the running week only: {what} changes by the hour.")
+
+
+def _percentile(one: Percentile) -> str:
+    found = one.estimate
+    if found is None:
+        return f"too few to say {one.name}: it needs {one.needs}."
+    return (
+        f"{one.opening.lower()} {days_long(found.value)} or less ({one.name}; the true one "
+        f"between {days_long(found.low)} and {days_long(found.high)}, "
+        f"{percent(found.confidence)} sure)."
+    )
+
+
+def _spans(days) -> str:
+    return ", ".join(
+        day_words(first) if first == last else f"{day_words(first)} to {day_words(last)}"
+        for first, last in spans_of(days)
+    )
+
+
+def _between(share) -> str:
+    return f"the true share lies between {percent(share.low)} and {percent(share.high)}, 95 % sure"
+
+
+def _more(count: int, where: str, to: str) -> Said | None:
+    return Said(f"and {count - MOST} more, see {where}.", to) if count > MOST else None
+
+
+def _boards(count: int) -> str:
+    return f"{count} board{'' if count == 1 else 's'}"
+
+
+def _times(count: int) -> str:
+    return f"{count} time{'' if count == 1 else 's'}"
+
+
+def _days(count: int) -> str:
+    return f"{count} day{'' if count == 1 else 's'}"
+
+
+def _list(figures: WeekFigures, figure: str, **more) -> str:
+    asked = urlencode({"figure": figure, **more})
+    return f"{reverse('turnaround-boards')}?{figures.period.query}&{asked}"
+
+
+def _to(name: str, instead: str) -> str:
+    """The page that says more of it."""
+    try:
+        return reverse(name)
+    except NoReverseMatch:
+        return reverse(instead)
