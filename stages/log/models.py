@@ -47,6 +47,10 @@ class Entry(models.Model):
             models.Index(
                 fields=["recorded_at"], name="entry_mixed", condition=models.Q(kind="mixed")
             ),
+            # So are the few promises that were moved.
+            models.Index(
+                fields=["board"], name="entry_promised", condition=models.Q(kind="promised")
+            ),
         ]
 
     def __str__(self):
@@ -78,6 +82,7 @@ class Position(models.Model):
                 fields=["stage"], name="position_on_floor", condition=models.Q(on_floor=True)
             ),
             models.Index(fields=["passed_at"]),
+            models.Index(fields=["released_at"]),
             models.Index(fields=["holder"], condition=models.Q(on_floor=True), name="in_hands"),
         ]
 
