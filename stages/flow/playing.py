@@ -39,7 +39,8 @@ STAGE = np.dtype([
     ("places", np.int64), ("racks", np.int64), ("session", np.int64), ("outside", np.int64),
     ("whole", np.int64), ("over", float), ("doubt", float), ("factor", float),
     ("taken", np.int64), ("resting", np.int64), ("queued", np.int64),
-    ("joined", np.int64),
+    ("joined", np.int64), ("first", np.int64), ("last", np.int64), ("shift", np.int64),
+    ("until", float),
 ])  # fmt: skip
 SHIFT = np.dtype([("opens", float), ("closes", float), ("there", np.int64)])
 EVENT = np.dtype([("at", float), ("what", np.int64)])
@@ -53,8 +54,8 @@ FLOOR = np.dtype([
 
 @njit(cache=True)
 def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replications, seed):
-    """`pace[h, stage]`: 0 where they cannot do it; `arrivals`: the shifts of all hands in the order
-    they begin, as (shift, hand). Returns done[r, b], waited[b, stage] and the records, played."""
+    """`pace[h, stage]`: 0 where they cannot do it; `arrivals`: the shifts of all hands and the hours
+    of stages, in the order they begin, as (shift, hand) or (shift, stage + number of hands). Returns done[r, b] and the sums of waited[b, stage]; `hands` has the sums worked."""
     done = np.full((replications, len(boards)), NEVER)
     waited = np.zeros((len(boards), len(stages)))
     events = np.empty(2 * len(boards) + 1, EVENT)
@@ -71,7 +72,11 @@ def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replicatio
             while arrival < len(arrivals) and shifts[arrivals[arrival, 0]].opens <= clock:
                 shift, h = arrivals[arrival]
                 arrival += 1
-                if _there(hands, shifts, h, shift, r, seed):
+                if h >= len(hands):
+                    g = h - len(hands)
+                    stages[g].shift, stages[g].until = shift, shifts[shift].closes
+                    in_vain[:, g] = -1
+                elif _there(hands, shifts, h, shift, r, seed):
                     hands[h].shift, hands[h].until = shift, shifts[shift].closes
                     in_vain[h] = -1
             while _release(floor, queues[len(stages)], events, clock):
@@ -106,6 +111,8 @@ def _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, 
         steps[s].attempt = 0
     for g in range(len(stages)):
         stages[g].taken, stages[g].resting, stages[g].queued = 0, 0, 0
+        stages[g].shift = stages[g].first
+        stages[g].until = NEVER if stages[g].first == stages[g].last else -NEVER
         stages[g].factor = 1.0
         if stages[g].doubt > 0.0:
             stages[g].factor = factor(seed, r, g, 0, 0, DOUBT, 0, stages[g].doubt)
@@ -133,8 +140,8 @@ def _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, 
         hands[h].finishes += takes * whole - boards[b].begun
     for h in range(len(hands)):
         if hands[h].doing:
-            minutes = hands[h].finishes
-            _work(hands, shifts, h, 0.0, minutes, r, seed)
+            minutes, g = hands[h].finishes, steps[boards[doing[h, 0]].step].stage
+            _work(hands, stages, shifts, h, g, 0.0, minutes, r, seed)
 
 
 @njit(cache=True)
@@ -217,21 +224,40 @@ def _day(hands, shifts, h, shift):
 
 
 @njit(cache=True)
-def _work(hands, shifts, h, clock, minutes, r, seed):
-    """Begun now: over after so many minutes of this person's own hours."""
+def _work(hands, stages, shifts, h, g, clock, minutes, r, seed):
+    """Begun now: over after so many minutes of this person's own hours, and of the stage's where
+    it has any."""
     hands[h].worked += minutes
     hands[h].finishes = NEVER
-    shift = hands[h].shift
-    if shift < 0:
-        shift = hands[h].first
+    always = stages[g].first == stages[g].last
+    shift = max(hands[h].shift, hands[h].first)
     while shift < hands[h].last:
-        if shifts[shift].closes > clock and _there(hands, shifts, h, shift, r, seed):
-            begins = max(clock, shifts[shift].opens)
-            if minutes <= shifts[shift].closes - begins:
-                hands[h].finishes = begins + minutes
+        closes = shifts[shift].closes
+        if closes > clock and _there(hands, shifts, h, shift, r, seed):
+            opens = max(clock, shifts[shift].opens)
+            if always:
+                hands[h].finishes, minutes = _until(opens, closes, minutes)
+            else:
+                for own in range(stages[g].shift, stages[g].last):
+                    if minutes < 0.0 or shifts[own].opens >= closes:
+                        break
+                    hands[h].finishes, minutes = _until(
+                        max(opens, shifts[own].opens), min(closes, shifts[own].closes), minutes
+                    )
+            if minutes < 0.0:
                 return
-            minutes -= shifts[shift].closes - begins
         shift += 1
+    hands[h].finishes = NEVER
+
+
+@njit(cache=True)
+def _until(opens, closes, minutes):
+    """When so many minutes are over, and -1; or never, and what is left of them."""
+    if closes > opens:
+        if minutes <= closes - opens:
+            return opens + minutes, -1.0
+        return NEVER, minutes - (closes - opens)
+    return NEVER, minutes
 
 
 @njit(cache=True)
@@ -302,9 +328,9 @@ def _pressing(boards, steps, hands, pace, stages, queue, h, g, clock, minutes):
         if found >= 0 and queue[place] > queue[found]:
             continue
         takes = pace[h, g] * steps[boards[queue[place]].step].drawn
-        ends = clock + minutes + takes
+        ends = clock + minutes + takes - stages[g].over
         alone = minutes == 0.0 and takes > hands[h].longest + stages[g].over
-        if alone or ends <= hands[h].until + stages[g].over:
+        if alone or ends <= min(hands[h].until, stages[g].until):
             found = place
             if place == 0:
                 break
@@ -320,7 +346,12 @@ def _take(
     when they took any."""
     best, at = -1, -1
     for g in range(len(stages)):
-        if pace[h, g] > 0.0 and in_vain[h, g] != stages[g].joined and _room(stages, g):
+        if (
+            pace[h, g] > 0.0
+            and clock < stages[g].until
+            and in_vain[h, g] != stages[g].joined
+            and _room(stages, g)
+        ):
             place = _pressing(boards, steps, hands, pace, stages, queues[g], h, g, clock, 0.0)
             if place < 0:
                 in_vain[h, g] = stages[g].joined
@@ -339,7 +370,7 @@ def _take(
         doing[h, hands[h].doing] = b
         hands[h].doing += 1
         at = _pressing(boards, steps, hands, pace, stages, queues[best], h, best, clock, minutes)
-    _work(hands, shifts, h, clock, minutes, r, seed)
+    _work(hands, stages, shifts, h, best, clock, minutes, r, seed)
     return True
 
 

@@ -83,7 +83,8 @@ class Stage:
     Work that is `whole` is not begun where it would run more than `over` minutes past a shift that
     could hold it: hands take the most pressing board that they may. `doubt` is the coefficient
     of variation of what is not known of the stage itself: one factor a replication on all its
-    minutes.
+    minutes. Where a stage has `hours` (start, end), in order, its boards are begun and worked on
+    only then, and whoever has one in hand waits for them.
     """
 
     places: int = 0
@@ -93,6 +94,7 @@ class Stage:
     whole: bool = False
     over: float = 0.0
     doubt: float = 0.0
+    hours: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -121,11 +123,11 @@ def simulate(
     place = np.argsort(order)
     floor = np.zeros(1, playing.FLOOR)
     floor["limit"] = limit
-    hands, shifts, arrivals = _hands(crew)
+    hands, rooms, shifts, arrivals = _hands(crew, stages)
     holders = _in_hand(boards, stages, len(crew))
     rows, steps = _boards([boards[b] for b in order], [holders[b] for b in order])
     done, waited = playing.play(
-        floor, rows, steps, hands, _paces(crew, len(stages)), _stages(stages), shifts, arrivals,
+        floor, rows, steps, hands, _paces(crew, len(stages)), rooms, shifts, arrivals,
         replications, seed,
     )  # fmt: skip
     return Outcome(done[:, place], waited[place] / replications, hands["worked"] / replications)
@@ -161,26 +163,25 @@ def _boards(boards: list[Board], holders: list[int]):
     return rows, steps
 
 
-def _hands(crew: list[Hand]):
-    """A record a hand, one a shift still to come, and which shift of whom begins when."""
-    hands = np.zeros(len(crew), playing.HAND)
+def _hands(crew: list[Hand], stages: list[Stage]):
+    """A record a hand, one a stage, one a shift still to come, and which shift of whom begins
+    when."""
+    hands, rows = np.zeros(len(crew), playing.HAND), np.zeros(len(stages), playing.STAGE)
     _fill(hands, crew, "absent", "spell", "away", "midnight")
-    hands["longest"] = [max((end - start for start, end in h.shifts), default=0.0) for h in crew]
-    to_come = [[shift for shift in hand.shifts if shift[1] > 0.0] for hand in crew]
-    hands["last"] = np.cumsum([len(own) for own in to_come])
-    hands["first"] = hands["last"] - [len(own) for own in to_come]
-    shifts = np.zeros(sum(len(own) for own in to_come), playing.SHIFT)
-    flat = np.array([shift for own in to_come for shift in own], dtype=float).reshape(-1, 2)
-    shifts["opens"], shifts["closes"] = flat[:, 0], flat[:, 1]
-    whose = np.repeat(np.arange(len(crew)), [len(own) for own in to_come])
-    order = np.lexsort((whose, np.maximum(shifts["opens"], 0.0)))
-    return hands, shifts, np.stack((order, whose[order]), axis=1)
-
-
-def _stages(stages: list[Stage]):
-    rows = np.zeros(len(stages), playing.STAGE)
     _fill(rows, stages, "places", "racks", "session", "outside", "whole", "over", "doubt")
-    return rows
+    hands["longest"] = [max((end - start for start, end in h.shifts), default=0.0) for h in crew]
+    all_shifts = [hand.shifts for hand in crew] + [stage.hours for stage in stages]
+    to_come = [[shift for shift in own if shift[1] > 0.0] for own in all_shifts]
+    counts = np.array([len(own) for own in to_come], dtype=np.int64)
+    last = np.cumsum(counts)
+    hands["first"], rows["first"] = np.split(last - counts, [len(crew)])
+    hands["last"], rows["last"] = np.split(last, [len(crew)])
+    flat = np.array([shift for own in to_come for shift in own], dtype=float).reshape(-1, 2)
+    shifts = np.zeros(len(flat), playing.SHIFT)
+    shifts["opens"], shifts["closes"] = flat[:, 0], flat[:, 1]
+    whose = np.repeat(np.arange(len(counts)), counts)
+    order = np.lexsort((whose, np.maximum(shifts["opens"], 0.0)))
+    return hands, rows, shifts, np.stack((order, whose[order]), axis=1)
 
 
 def _paces(crew: list[Hand], stages: int):

@@ -5,6 +5,7 @@ nothing else.
 """
 
 import math
+from functools import cache
 
 import simpy
 
@@ -41,8 +42,8 @@ class Floor:
                 self.env.process(self.order(b))
             else:
                 self.env.process(self.way(b, over=in_hand.get(b)))
-        for h in range(len(self.crew)):
-            self.env.process(self.come_and_go(h))
+        for shifts in (*self.shifts, *(stage.hours for stage in self.stages)):
+            self.env.process(self.come_and_go(shifts))
         self.env.run()
         return self.done
 
@@ -60,7 +61,7 @@ class Floor:
             left += pace * self.minutes(b, board.start, 0, board.begun / pace) - board.begun
             self.places[at[0]] += 1
             overs[b] = self.env.event()
-        self.env.process(self.session(h, list(overs.values()), left))
+        self.env.process(self.session(h, at[0], list(overs.values()), left))
         return overs
 
     def shifts_of(self, h):
@@ -83,9 +84,9 @@ class Floor:
                 there.append((opens, closes))
         return there
 
-    def come_and_go(self, h):
-        """Whoever begins a shift looks what there is to do."""
-        for opens, _ in self.shifts[h]:
+    def come_and_go(self, shifts):
+        """Whoever begins a shift, or finds a stage opened, looks what there is to do."""
+        for opens, _ in shifts:
             if opens > self.env.now:
                 yield self.env.timeout(opens - self.env.now)
             self.call()
@@ -197,7 +198,9 @@ class Floor:
             return False
         offers = []
         for stage, queue in enumerate(self.waiting):
-            if stage in hand.pace and self.has_place(stage):
+            hours = self.stages[stage].hours
+            is_open = not hours or any(opens <= now < closes for opens, closes in hours)
+            if is_open and stage in hand.pace and self.has_place(stage):
                 fitting = self.fitting(h, stage, queue, 0.0)
                 offers += [(first, stage) for first in fitting[:1]]
         if not offers:
@@ -211,7 +214,7 @@ class Floor:
             minutes += hand.pace[stage] * fitting[0][1]
             overs.append(fitting[0][2])
             fitting = self.fitting(h, stage, queue, minutes)
-        self.env.process(self.session(h, overs, minutes))
+        self.env.process(self.session(h, stage, overs, minutes))
         self.idle[h] = False
         return True
 
@@ -222,7 +225,8 @@ class Floor:
         rules, pace, now = self.stages[stage], self.crew[h].pace[stage], self.env.now
         if not rules.whole or not queue:
             return queue
-        closes = next(end for start, end in self.shifts[h] if start <= now < end) + rules.over
+        spans = [*self.shifts[h], *rules.hours]
+        closes = min(end for start, end in spans if start <= now < end) + rules.over
         longest = max(end - start for start, end in self.crew[h].shifts) + rules.over
         return [
             waiting for waiting in queue
@@ -233,10 +237,10 @@ class Floor:
     def has_place(self, stage):
         return not self.stages[stage].places or self.places[stage] < self.stages[stage].places
 
-    def session(self, h, overs, minutes):
+    def session(self, h, stage, overs, minutes):
         """Works shift by shift until the minutes are done."""
         self.idle[h] = False
-        for opens, closes in self.shifts[h]:
+        for opens, closes in self.spans(h, stage):
             if closes <= self.env.now:
                 continue
             if opens > self.env.now:
@@ -252,3 +256,16 @@ class Floor:
         for over in overs:
             over.succeed()
         self.call()
+
+    @cache  # noqa: B019, a floor lives as long as its replication
+    def spans(self, h, stage):
+        """When both the person and the bay are there."""
+        hours = self.stages[stage].hours
+        if not hours:
+            return self.shifts[h]
+        return [
+            (max(opens, starts), min(closes, ends))
+            for opens, closes in self.shifts[h]
+            for starts, ends in hours
+            if max(opens, starts) < min(closes, ends)
+        ]

@@ -195,6 +195,15 @@ def test_resin_is_not_mixed_for_work_that_would_run_past_the_shift():
     assert list(out.done[0]) == [13 * 60, 1440 + 13 * 60]
 
 
+def test_a_stage_with_hours_of_its_own_is_worked_at_then():
+    """At work 8:00 to 16:00, the bay open from 12:00 to 14:00: three hours end tomorrow, 13:00."""
+    shifts = tuple((day * 1440 + 480.0, day * 1440 + 960.0) for day in range(5))
+    hours = tuple((day * 1440 + 720.0, day * 1440 + 840.0) for day in range(5))
+    board = Board(1, 1, (Step(0, 180.0, spread=FIXED),))
+    out = simulate([board], [Hand({0: 1.0}, shifts)], [Stage(hours=hours)], replications=1, seed=1)
+    assert list(out.done[0]) == [1440 + 13 * 60]
+
+
 def test_a_board_that_finds_no_rack_keeps_its_place():
     """One place, one rack, a long rest: the third board waits for the first one's rest to end."""
     steps = (Step(0, 10.0, rest=100.0, spread=FIXED), Step(1, 1.0, spread=FIXED))
@@ -206,6 +215,9 @@ def test_a_board_that_finds_no_rack_keeps_its_place():
     assert list(out.done[0]) == [111.0, 121.0, 231.0]
 
 
+SOME_HOURS = tuple((day * 1440.0 + 100, day * 1440.0 + 900) for day in range(-1, 100))
+
+
 def random_floor(seed: int):
     """A small factory with everything in it: skills, shifts, absence, rests, rework, sessions, a
     bay outside, limits."""
@@ -213,7 +225,8 @@ def random_floor(seed: int):
     stages = [
         Stage(places=int(rng.integers(0, 3)), racks=int(rng.integers(0, 3)),
               session=int(rng.integers(1, 4)), whole=index % 2 == 1,
-              over=float(rng.choice([0, 30])), doubt=0.2 * (index == 2))
+              over=float(rng.choice([0, 30])), doubt=0.2 * (index == 2),
+              hours=SOME_HOURS if index == 3 else ())
         for index in range(5)
     ]
     stages.append(Stage(outside=True))
