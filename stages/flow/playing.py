@@ -54,8 +54,9 @@ FLOOR = np.dtype([
 
 @njit(cache=True)
 def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replications, seed):
-    """`pace[h, stage]`: 0 where they cannot do it; `arrivals`: the shifts of all hands and the hours
-    of stages, in the order they begin, as (shift, hand) or (shift, stage + number of hands). Returns done[r, b] and the sums of waited[b, stage]; `hands` has the sums worked."""
+    """`pace[h, stage]`: 0 where they cannot do it; `arrivals`: the shifts of all hands and the
+    hours of stages, in the order they begin, as (shift, hand) or (shift, stage + number of hands).
+    Returns done[r, b] and the sums of waited[b, stage]; `hands` has the sums worked."""
     done = np.full((replications, len(boards)), NEVER)
     waited = np.zeros((len(boards), len(stages)))
     events = np.empty(2 * len(boards) + 1, EVENT)
