@@ -6,7 +6,7 @@ import tempfile
 from pathlib import Path
 
 EVERY = [
-    "tickets", "shape", "floor", "scan", "simulation", "history_cost", "outbox", "long",
+    "tickets", "shape", "floor", "scan", "simulation", "history_cost", "turnaround", "outbox", "long",
 ]  # fmt: skip
 
 
