@@ -6,7 +6,8 @@ import tempfile
 from pathlib import Path
 
 EVERY = [
-    "tickets", "shape", "floor", "scan", "simulation", "history_cost", "turnaround", "outbox", "long",
+    "tickets", "shape", "floor", "scan", "simulation", "history_cost", "turnaround",
+    "outbox", "long",
 ]  # fmt: skip
 
 
