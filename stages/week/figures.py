@@ -4,6 +4,7 @@ Passed, promises and turnaround: stages.turnaround. Promises in danger: stages.f
 sent back, scrapped or handed over: the log, without what was undone.
 """
 
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -20,7 +21,7 @@ from stages.log.fold import Position as Folded
 from stages.log.models import Entry, Position
 from stages.turnaround import queries
 from stages.turnaround.history import History, history
-from stages.turnaround.load import LoadRow, load_of_today
+from stages.turnaround.load import load_of_today
 from stages.turnaround.periods import Period
 from stages.turnaround.report import Percentile, Week, percentile, weeks
 from stages.week.away import NextWeek, next_week
@@ -47,7 +48,15 @@ class Today:
     line_percent: int
     customers: dict[int, str]  # by board number
     holds_back: str
-    floor: list[LoadRow]
+
+
+@dataclass(frozen=True)
+class FloorRow:
+    """Boards in process at one stage; of a running week, also in which state."""
+
+    stage: str
+    boards: int
+    states: Counter
 
 
 @dataclass(frozen=True)
@@ -88,7 +97,7 @@ class WeekFigures:
     factory: str
     passed: Passed
     today: Today | None
-    floor: list[tuple[str, int]]  # boards by stage when the week ended, or now
+    floor: list[FloorRow]  # when the week ended; of a running week, now
     run: Run
     setbacks: Setbacks
     flow: Flow
@@ -110,7 +119,7 @@ def week_figures(week: IsoWeek, *, now: datetime) -> WeekFigures:
         factory=factory.name,
         passed=passed,
         today=_today(present, now=now, today=today) if running else None,
-        floor=_floor(period, present, now=now),
+        floor=_floor_now(present, now) if running else _floor_then(period, present, now),
         run=_run(week, period),
         setbacks=_setbacks(period, [board.board for board in passed.boards]),
         flow=_flow(period),
@@ -144,19 +153,29 @@ def _today(present: list[tuple[Position, Folded]], *, now: datetime, today: date
         line_percent=told.line_percent,
         customers=dict(customers),
         holds_back=load.sentence,
-        floor=load.rows,
     )
 
 
-def _floor(period: Period, present, *, now: datetime) -> list[tuple[str, int]]:
-    """Boards that stood at each stage when the week ended; of a running week, now."""
+def _floor_now(present: list[tuple[Position, Folded]], now: datetime) -> list[FloorRow]:
+    states: dict[int, Counter] = defaultdict(Counter)
+    for _, folded in present:
+        states[folded.step.stage][folded.state_at(now)] += 1
+    names = queries.stage_names()
+    return [
+        FloorRow(name, states[key].total(), states[key])
+        for key, name in names.items() if key in states
+    ]  # fmt: skip
+
+
+def _floor_then(period: Period, present, now: datetime) -> list[FloorRow]:
+    """Boards that stood at each stage, coats that cured there included, when the week ended."""
     names = queries.stage_names()
     _, stays = queries.stays_at_stages(period, present)
     wip = daily_wip(
         stays, list(names), first=period.last, last=period.last, zone=period.zone, now=now
     )
-    counts = wip.counts[-1].tolist()
-    return [(name, n) for name, n in zip(names.values(), counts, strict=True) if n]
+    counts = zip(names.values(), wip.counts[-1].tolist(), strict=True)
+    return [FloorRow(name, count, Counter()) for name, count in counts if count]
 
 
 def _run(week: IsoWeek, period: Period) -> Run:

@@ -6,8 +6,6 @@ stands in the outer 14 mm, so the page also comes out whole, at full size, on Le
 
 from io import BytesIO
 
-from reportlab.graphics.charts.barcharts import VerticalBarChart
-from reportlab.graphics.shapes import Drawing, String
 from reportlab.lib import colors
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.styles import ParagraphStyle
@@ -17,20 +15,26 @@ from reportlab.platypus import Flowable, KeepInFrame, Spacer, Table
 
 from orders.orderbook.sheets import MARGIN, ROOM, SMALL, TEXT, TITLE, paragraph
 from orders.templatetags.trade import moment
-from orders.tickets.typeset import BOLD, REGULAR
-from stages.turnaround.report import Week
+from orders.tickets.typeset import BOLD
+from stages.week.drawings import GREY, medians, passed_weeks
 from stages.week.figures import WeekFigures
 from stages.week.sections import MEANINGS, Section, sections
 
 TOP, FOOT = A4[1] - 14 * mm, 14 * mm
-HEAD, BELOW = 22 * mm, 30 * mm
+HEAD, BELOW = 17 * mm, 30 * mm
 GAP = 8 * mm
 COLUMN = (ROOM - GAP) / 2
 LEFT = ("passed", "danger")
-MOST_PT, LEAST_PT = 10.0, 5.5
-CHART = 27 * mm
+MOST_PT, LEAST_PT = 10.5, 5.5
+# Of a list's columns, by how many it has.
+SHARES = {
+    ("passed", 3): (0.18, 0.58, 0.24),
+    ("danger", 4): (0.16, 0.36, 0.27, 0.21),
+    ("floor", 2): (0.75, 0.25),
+    ("floor", 7): (0.25, 0.14, 0.15, 0.15, 0.13, 0.09, 0.09),
+    ("away", 2): (0.4, 0.6),
+}
 PALE = colors.Color(0.8, 0.8, 0.8)
-GREY = colors.Color(0.45, 0.45, 0.45)
 
 
 def week_pdf(figures: WeekFigures) -> bytes:
@@ -100,23 +104,24 @@ def _story(told: list[Section], figures: WeekFigures, size: float) -> list[Flowa
         if section.more:
             story.append(paragraph(section.more.text, plain))
         if section.key == "passed":
-            story.append(_run(figures.run.weeks))
+            story.append(passed_weeks(figures.run, COLUMN))
+        if section.key == "takes":
+            story.append(medians(figures.run, COLUMN))
         story.append(Spacer(1, size))
     return story
 
 
 def _table(section: Section, plain: ParagraphStyle, bold: ParagraphStyle) -> Table:
-    cells = [[paragraph(head, bold) for head in section.heads]]
+    small = bold.clone(f"{bold.name} head", fontSize=0.72 * bold.fontSize)
+    cells = [[paragraph(head, small) for head in section.heads]]
     cells += [[paragraph(cell, plain) for cell in row.cells] for row in section.rows]
-    wide = {2: (0.6, 0.4), 3: (0.18, 0.58, 0.24), 4: (0.16, 0.4, 0.27, 0.17)}
-    shares = (0.52, 0.18, 0.15, 0.15) if section.key == "floor" else wide[len(section.heads)]
-    shares = (0.75, 0.25) if section.key == "floor" and len(section.heads) == 2 else shares
+    shares = SHARES[section.key, len(section.heads)]
     table = Table(cells, colWidths=[COLUMN * share for share in shares])
     table.setStyle(
         [
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 4),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 3),
             ("TOPPADDING", (0, 0), (-1, -1), 0.5),
             ("BOTTOMPADDING", (0, 0), (-1, -1), 1),
             ("LINEBELOW", (0, 0), (-1, 0), 0.6, colors.black),
@@ -124,32 +129,3 @@ def _table(section: Section, plain: ParagraphStyle, bold: ParagraphStyle) -> Tab
         ]
     )
     return table
-
-
-def _run(weeks: list[Week]) -> Drawing:
-    """A bar a week: filled what came on its day or without a promise, empty what came late."""
-    drawing = Drawing(COLUMN, CHART)
-    bars = VerticalBarChart()
-    bars.x, bars.y, bars.width, bars.height = 0, 9 * mm, COLUMN, CHART - 17 * mm
-    bars.data = [[week.boards - week.late for week in weeks], [week.late for week in weeks]]
-    bars.categoryAxis.style = "stacked"
-    bars.categoryAxis.categoryNames = [f"{week.monday.day}.{week.monday.month}." for week in weeks]
-    bars.categoryAxis.labels.fontName, bars.categoryAxis.labels.fontSize = REGULAR, 6
-    bars.categoryAxis.labels.dy = -2
-    bars.categoryAxis.visibleTicks = False
-    most = max(week.boards for week in weeks) or 1
-    bars.valueAxis.visible = False
-    bars.valueAxis.valueMin, bars.valueAxis.valueMax = 0, most
-    bars.barWidth, bars.groupSpacing = 4, 1.5
-    bars.bars.strokeColor, bars.bars.strokeWidth = colors.black, 0.5
-    bars.bars[0].fillColor, bars.bars[1].fillColor = GREY, colors.white
-    drawing.add(bars)
-    room = COLUMN / len(weeks)
-    for at, week in enumerate(weeks):
-        y = bars.y + bars.height * week.boards / most + 2
-        number = String(room * (at + 0.5), y, str(week.boards), textAnchor="middle")
-        number.fontName, number.fontSize = REGULAR, 6.5
-        drawing.add(number)
-    said = "Passed QC in each week from Monday, this one last; the white part was late."
-    drawing.add(String(0, 1, said, fontName=REGULAR, fontSize=6.5, fillColor=GREY))
-    return drawing

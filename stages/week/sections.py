@@ -6,11 +6,20 @@ from django.urls import NoReverseMatch, reverse
 from django.utils.http import urlencode
 
 from stages.floor.racks import day_words
+from stages.forecast.forecast import BoardForecast
+from stages.log.fold import State
 from stages.templatetags.figures import days_long, percent
 from stages.turnaround.report import Percentile
 from stages.week.away import spans_of
 from stages.week.figures import RUN, WeekFigures
 
+STATES = {
+    State.WAITING: "waiting",
+    State.IN_HAND: "in hand",
+    State.RESTING: "curing",
+    State.HELD: "held",
+    State.AWAY: "away",
+}
 MOST = 16  # names in one list; the page it leads to has them all
 LONGEST = 60  # letters of a name
 
@@ -72,7 +81,7 @@ def _passed(figures: WeekFigures) -> Section:
     said = [Said(f"{_boards(len(passed.boards))} passed QC.", _list(figures, "passed"), main=True)]
     if share.n:
         said.append(
-            Said(f"{share.hits} of {share.n} promised were on their day.",
+            Said(f"Of {share.n} with a promise, {share.hits} passed on their day.",
                  _list(figures, "promised"), main=True)
         )  # fmt: skip
         said.append(Said(f"That is {percent(share.share)}; {_between(share)}."))
@@ -102,7 +111,7 @@ def _danger(figures: WeekFigures) -> Section:
     rows = [
         Row(
             (str(one.number), short(today.customers.get(one.number, "")),
-             day_words(one.promised_on), f"{one.percent} %"),
+             day_words(one.promised_on), _chance(one, figures)),
             one.number,
         )
         for one in today.danger[:MOST]
@@ -113,6 +122,10 @@ def _danger(figures: WeekFigures) -> Section:
     )
 
 
+def _chance(board: BoardForecast, figures: WeekFigures) -> str:
+    return "past" if board.promised_on < figures.period.last else f"{board.percent} %"
+
+
 def _holds_back(figures: WeekFigures) -> Section:
     title = "What holds the factory back now"
     if figures.today is None:
@@ -121,19 +134,16 @@ def _holds_back(figures: WeekFigures) -> Section:
 
 
 def _floor(figures: WeekFigures) -> Section:
-    total = sum(count for _, count in figures.floor)
+    total = sum(row.boards for row in figures.floor)
     when = "now" if figures.today else "when the week ended"
     to = reverse("floor") if figures.today else _list(figures, "floor", day=figures.period.last)
-    said = [Said(f"{_boards(total)} in process {when}.", to)]
-    if figures.today is None:
-        rows = [Row((name, str(count))) for name, count in figures.floor]
-        return Section("floor", "On the floor", said, ("Stage", "Boards"), rows)
+    states = STATES if figures.today else {}
     rows = [
-        Row((row.load.stage, str(total_at), str(row.resting), str(row.held)))
-        for row in figures.today.floor
-        if (total_at := dict(figures.floor).get(row.load.stage, 0))
+        Row((row.stage, str(row.boards), *(str(row.states[state]) for state in states)))
+        for row in figures.floor
     ]
-    heads = ("Stage", "Boards", "curing", "held")
+    said = [Said(f"{_boards(total)} in process {when}.", to)]
+    heads = ("Stage", "Boards", *states.values())
     return Section("floor", "On the floor", said, heads, rows)
 
 
@@ -143,7 +153,7 @@ def _takes(figures: WeekFigures) -> Section:
     said = []
     if own is not None:
         said.append(Said(f"Half of this week's boards took {days_long(own)} or less.", to))
-    said.append(Said(f"Of the {run.boards} of these {RUN} weeks:"))
+    said.append(Said(f"Of the {_boards(run.boards)} of these {RUN} weeks:"))
     said += [Said(_percentile(one)) for one in (run.median, run.p80)]
     return Section("takes", "How long a board takes", said)
 
@@ -151,10 +161,12 @@ def _takes(figures: WeekFigures) -> Section:
 def _setbacks(figures: WeekFigures) -> Section:
     told = figures.setbacks
     first, to = told.first_pass, _to("quality-over-time", "qc-taken")
-    said = [Said(
-        f"Sent back {_times(told.times)}, {_boards(told.boards)}. "
-        f"Scrapped {told.scrapped}, of them made again {told.made_again}.", to,
-    )]  # fmt: skip
+    back = f"Sent back {_times(told.times)}: {_boards(told.boards)}." if told.times else ""
+    lost = f"Scrapped: {_boards(told.scrapped)}, {told.made_again} of them made again."
+    said = [
+        Said(back or "None was sent back.", to),
+        Said(lost if told.scrapped else "None was scrapped."),
+    ]
     if first.n:
         said.append(
             Said(f"First pass: {first.hits} of the {first.n} that passed QC, "
@@ -166,14 +178,14 @@ def _setbacks(figures: WeekFigures) -> Section:
 def _flow(figures: WeekFigures) -> Section:
     flow, out = figures.flow, len(figures.passed.boards)
     orders = f"{flow.orders} order{'' if flow.orders == 1 else 's'}"
+    book = reverse("orders")
     more, words = flow.ordered - out, "as many came in as passed QC"
     if more:
         words = f"{abs(more)} {'more' if more > 0 else 'fewer'} came in than passed QC"
     said = [
-        Said(f"In: {_boards(flow.ordered)} in {orders}. Released: {flow.released}.",
-             reverse("orders")),
+        Said(f"In: {_boards(flow.ordered)} in {orders}. Released: {flow.released}.", book),
         Said(f"Out: {out} passed QC, {flow.handed_over} handed over. So {words}."),
-    ]  # fmt: skip
+    ]
     return Section("flow", "What came in, what went out", said)
 
 

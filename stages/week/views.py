@@ -1,5 +1,7 @@
 """One week for the manager: as a page, and as one sheet of paper."""
 
+from datetime import date
+
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -15,6 +17,7 @@ from stages.week.sections import MEANINGS, sections
 from stages.week.weeks import IsoWeek
 
 OFFERED = 52  # weeks one can choose; older ones are reached week by week
+EARLIEST = IsoWeek.of(date(2000, 1, 3))
 
 
 @allow(MANAGERS)
@@ -22,8 +25,8 @@ OFFERED = 52  # weeks one can choose; older ones are reached week by week
 def week(request):
     """The running week, or the one that was chosen."""
     now, running = _now()
-    chosen = _named(request.GET["week"]) if "week" in request.GET else running
-    figures = week_figures(_come(chosen, running), now=now)
+    chosen = _named(request.GET["week"], running) if "week" in request.GET else running
+    figures = week_figures(chosen, now=now)
     drawn = charts(figures)
     if answer := charts_csv(request, drawn):
         return answer
@@ -41,12 +44,13 @@ def week(request):
 
 @allow(MANAGERS)
 @require_GET
-def paper(request, week: IsoWeek):
+def paper(request, name):
     now, running = _now()
-    content = week_pdf(week_figures(_come(week, running), now=now))
-    name = f'inline; filename="week-{week.name}.pdf"'
+    chosen = _named(name, running)
     return HttpResponse(
-        content, content_type="application/pdf", headers={"Content-Disposition": name}
+        week_pdf(week_figures(chosen, now=now)),
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="week-{chosen.name}.pdf"'},
     )
 
 
@@ -55,15 +59,12 @@ def _now():
     return now, IsoWeek.of(timezone.localdate(now, Factory.current().zone))
 
 
-def _named(name: str) -> IsoWeek:
+def _named(name: str, running: IsoWeek) -> IsoWeek:
     """Only our own links lead here: a wrong one is no page."""
     try:
-        return IsoWeek.named(name)
+        named = IsoWeek.named(name)
     except ValueError as wrong:
         raise Http404("no such week") from wrong
-
-
-def _come(week: IsoWeek, running: IsoWeek) -> IsoWeek:
-    if week > running or week.monday.year < 2000:
-        raise Http404("a week before this factory, or one that has not come")
-    return week
+    if not EARLIEST <= named <= running:
+        raise Http404("long before this factory, or not yet come")
+    return named

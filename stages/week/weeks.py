@@ -47,15 +47,3 @@ class IsoWeek:
             return f"Week {self.number}, {first.day} {first:%B %Y} to {end}"
         month = "" if first.month == last.month else f" {first:%B}"
         return f"Week {self.number}, {first.day}{month} to {end}"
-
-
-class WeekConverter:
-    """A week in an address: 2026-W48."""
-
-    regex = r"[12]\d{3}-W\d{2}"
-
-    def to_python(self, value: str) -> IsoWeek:
-        return IsoWeek.named(value)
-
-    def to_url(self, value: IsoWeek) -> str:
-        return value.name

@@ -88,7 +88,7 @@ function options(data, colour, family) {
     scales: {
       [along]: {
         type: data.numeric ? "linear" : "category",
-        offset: data.series.some(({ kind }) => kind === "bars"),
+        offset: data.series.some(({ kind }) => kind === "bars" || (kind === "points" && !data.numeric)),
         stacked: data.series.some(({ stack }) => stack),
         title: { display: true, text: data.x_name, ...text, color: colour("--lead") },
         grid: { ...grid, display: data.numeric },

@@ -9,7 +9,7 @@ from django.http import Http404
 from django.template import Context
 from django.template.loader import get_template
 from django.test import RequestFactory
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stages.charts.answers import charts_csv
@@ -61,6 +61,7 @@ def test_whole_numbers_stay_whole():
     assert one.drawn["numeric"]
 
 
+@settings(deadline=None)  # the first reads the template
 @given(
     values=st.lists(st.none() | st.floats(-1e6, 1e6), min_size=3, max_size=3),
     decimals=st.integers(0, 3),
