@@ -1,0 +1,136 @@
+"""Three readings of every stage side by side: load, growth of the queue, gain."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+import numpy as np
+from django.core.cache import cache
+
+from stages.bottleneck import queries
+from stages.crew.queries import hours_mark
+from stages.flow.bottleneck import Gain, Growth, gains, growth
+from stages.flow.load import StageLoad, Work, floor_load
+from stages.flow.wip import DailyWip, daily_wip
+from stages.routes.models import Stage
+from stages.turnaround.load import LoadNow, LoadRow, load_of_today
+from stages.turnaround.periods import Period
+from stages.turnaround.queries import in_process
+from stages.whatif.ground import SEED, WEEKS, ground_now
+
+# Each draw of the orders is played less often than for one question: here are as many as stages.
+REPLICATIONS = 6
+_SECONDS = 600
+
+
+@dataclass(frozen=True)
+class Row:
+    """One stage: what stands there now, the load of the period, its queue, its gain. The gain is
+    None for what is done outside or where nothing is done at all."""
+
+    key: int
+    name: str
+    now: LoadRow
+    came: queries.Came
+    outside: bool
+    load: StageLoad
+    queue: Growth | None
+    gain: Gain | None
+
+
+@dataclass(frozen=True)
+class Gains:
+    """Kept for some minutes: `at` is the floor they were played from."""
+
+    at: datetime
+    by_stage: dict[str, Gain]
+    orders_a_week: float
+    weeks_of_orders: int
+
+
+@dataclass(frozen=True)
+class Readings:
+    now: datetime
+    period: Period
+    rows: list[Row]
+    load_now: LoadNow
+    queues: DailyWip
+    names: dict[int, str]
+    gains: Gains
+
+    @property
+    def days(self) -> list[date]:
+        return self.queues.days
+
+
+def readings(*, period: Period, now: datetime) -> Readings:
+    """All three, in a number of queries that does not grow with the boards."""
+    present = in_process()
+    today = load_of_today([folded for _, folded in present], now=now, today=period.local_day(now))
+    names = {row.key: row.load.stage for row in today.rows}
+    came = queries.came_in(period, present)
+    queues = daily_wip(
+        queries.waits(period, present, now=now), list(names), first=period.first, last=period.last,
+        zone=period.zone, now=now,
+    )  # fmt: skip
+    ours = {stage.pk: stage for stage in Stage.objects.select_related("bay")}
+    loads = {load.stage: load for load in _loads(period, names, came, ours, now)}
+    played = gains_now(now=now)
+    rows = [
+        Row(
+            key=row.key,
+            name=names[row.key],
+            now=row,
+            came=came.get(row.key, queries.Came()),
+            outside=ours[row.key].bay.outside,
+            load=loads[names[row.key]],
+            queue=growth(np.asarray(counts).tolist()),
+            gain=played.by_stage.get(names[row.key]),
+        )
+        for row, counts in zip(today.rows, queues.counts.T, strict=True)
+    ]
+    return Readings(now, period, rows, today, queues, names, played)
+
+
+def _loads(
+    period: Period,
+    names: dict[int, str],
+    came: dict[int, queries.Came],
+    stages: dict[int, Stage],
+    now: datetime,
+) -> list[StageLoad]:
+    """The work that came in the period over the hours of those who can do it: as `days` the share
+    of their time. A board that came counts with the mean minutes of the steps finished there."""
+    work = []
+    for key, name in names.items():
+        here, stage = came.get(key, queries.Came()), stages[key]
+        usual = here.minutes / here.finished if here.finished else float(stage.minutes)
+        boards = 0 if stage.bay.outside else here.boards
+        work.append(Work(name, waiting=boards, waiting_min=boards * usual))
+    return floor_load(work, queries.hands_over(period, names, now=now)).stages
+
+
+def gains_now(*, now: datetime) -> Gains:
+    """What a tenth more time at each stage of ours would win in the coming weeks. Played once in
+    ten minutes, or when hours change: a tap in a bay hardly moves it."""
+    key = f"gains:{hours_mark()}"
+    if (found := cache.get(key)) is None:
+        found = _gains(now)
+        cache.set(key, found, _SECONDS)
+    return found
+
+
+def _gains(now: datetime) -> Gains:
+    ground = ground_now(now=now)
+    orders = ground.orders()
+    done = {step.stage for board in ground.floor.boards for step in board.steps}
+    done |= {step.stage for week in ground.past.weeks for board in week for step in board.steps}
+    asked = [index for index in sorted(done) if not ground.floor.stages[index].outside]
+    found = gains(
+        ground.floor, orders, asked, weeks=WEEKS, replications=REPLICATIONS, seed=SEED
+    )
+    return Gains(
+        at=ground.at,
+        by_stage={ground.stages[gain.stage].name: gain for gain in found},
+        orders_a_week=ground.past.a_week,
+        weeks_of_orders=len(ground.past.weeks),
+    )

@@ -1,0 +1,1 @@
+from tests.stages.whatif.conftest import floor as floor
