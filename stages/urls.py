@@ -20,7 +20,9 @@ urlpatterns = [
     path("", include("stages.turnaround.urls")),
     path("", include("stages.forecast.urls")),
     path("", include("stages.bottleneck.urls")),
+    path("", include("stages.whatif.urls")),
     path("", include("stages.promises.urls")),
+    path("", include("stages.yields.urls")),
     path("", include("stages.wall.urls")),
     path("", include("stages.week.urls")),
 ]
