@@ -13,7 +13,7 @@ from numba import njit
 FIXED, EXPONENTIAL, LOGNORMAL = 0, 1, 2
 
 # What a draw is for, so that no two share their luck.
-WORK, BACK, ABSENT, DOUBT, HOLD = 1, 2, 3, 4, 5
+WORK, BACK, ABSENT, DOUBT, HOLD, COMES = 1, 2, 3, 4, 5, 6
 
 
 @njit(cache=True)

@@ -10,7 +10,7 @@ import math
 import numpy as np
 from numba import njit
 
-from stages.flow.luck import ABSENT, BACK, DOUBT, HOLD, chance, factor, minutes_drawn
+from stages.flow.luck import ABSENT, BACK, COMES, DOUBT, HOLD, chance, factor, minutes_drawn
 
 NEVER = np.inf
 MOST_ATTEMPTS = 4  # a board sent back this often goes on: who would not scrap it?
@@ -22,7 +22,7 @@ _DAY = 1440.0
 BOARD = np.dtype([
     ("key", np.int64), ("free_at", float), ("unreleased", np.int64), ("first", np.int64),
     ("last", np.int64), ("start", np.int64), ("hand", np.int64), ("begun", float),
-    ("step", np.int64), ("since", float), ("holds", np.int64),
+    ("held", float), ("likely", float), ("step", np.int64), ("since", float), ("holds", np.int64),
 ])  # fmt: skip
 STEP = np.dtype([
     ("stage", np.int64), ("minutes", float), ("rest", float), ("spread", np.int64), ("cv", float),
@@ -36,10 +36,10 @@ HAND = np.dtype([
     ("worked", float),
 ])  # fmt: skip
 STAGE = np.dtype([
-    ("places", np.int64), ("racks", np.int64), ("session", np.int64), ("outside", np.int64),
-    ("whole", np.int64), ("over", float), ("doubt", float), ("factor", float),
-    ("taken", np.int64), ("resting", np.int64), ("queued", np.int64),
-    ("joined", np.int64), ("first", np.int64), ("last", np.int64), ("shift", np.int64),
+    ("places", np.int64), ("racks", np.int64), ("session", np.int64), ("together", float),
+    ("outside", np.int64), ("whole", np.int64), ("over", float), ("doubt", float),
+    ("first", np.int64), ("last", np.int64), ("factor", float), ("taken", np.int64),
+    ("resting", np.int64), ("queued", np.int64), ("joined", np.int64), ("shift", np.int64),
     ("until", float),
 ])  # fmt: skip
 SHIFT = np.dtype([("opens", float), ("closes", float), ("there", np.int64)])
@@ -123,12 +123,19 @@ def _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, 
     for b in range(len(boards)):
         boards[b].step, boards[b].holds = boards[b].first + boards[b].start, _NOTHING
         if boards[b].unreleased:
-            _schedule(floor, events, max(boards[b].free_at, 0.0), b + len(boards))
+            if chance(seed, r, boards[b].key, 0, 0, COMES, 0) < boards[b].likely:
+                _schedule(floor, events, max(boards[b].free_at, 0.0), b + len(boards))
+            else:
+                floor[0].left -= 1
             continue
         floor[0].on_floor += 1
         h = boards[b].hand
         if h < 0:
-            _schedule(floor, events, max(boards[b].free_at, 0.0), b)
+            free = max(boards[b].free_at, 0.0)
+            if boards[b].held > 0.0:
+                luck = chance(seed, r, boards[b].key, boards[b].start, 0, HOLD, 2)
+                free -= boards[b].held * math.log(luck)
+            _schedule(floor, events, free, b)
             continue
         stage = steps[boards[b].step].stage
         takes = pace[h, stage] if pace[h, stage] > 0.0 else 1.0  # they are at it all the same
@@ -227,7 +234,10 @@ def _day(hands, shifts, h, shift):
 @njit(cache=True)
 def _work(hands, stages, shifts, h, g, clock, minutes, r, seed):
     """Begun now: over after so many minutes of this person's own hours, and of the stage's where
-    it has any."""
+    it has any; of work that is not left half-way the last may be past the shift."""
+    if hands[h].doing > 1:
+        minutes *= stages[g].together
+    over = stages[g].over if stages[g].whole else 0.0
     hands[h].worked += minutes
     hands[h].finishes = NEVER
     always = stages[g].first == stages[g].last
@@ -237,14 +247,15 @@ def _work(hands, stages, shifts, h, g, clock, minutes, r, seed):
         if closes > clock and _there(hands, shifts, h, shift, r, seed):
             opens = max(clock, shifts[shift].opens)
             if always:
-                hands[h].finishes, minutes = _until(opens, closes, minutes)
+                hands[h].finishes, minutes = _until(opens, closes, over, minutes)
             else:
                 for own in range(stages[g].shift, stages[g].last):
                     if minutes < 0.0 or shifts[own].opens >= closes:
                         break
                     hands[h].finishes, minutes = _until(
-                        max(opens, shifts[own].opens), min(closes, shifts[own].closes), minutes
-                    )
+                        max(opens, shifts[own].opens), min(closes, shifts[own].closes), over,
+                        minutes,
+                    )  # fmt: skip
             if minutes < 0.0:
                 return
         shift += 1
@@ -252,10 +263,10 @@ def _work(hands, stages, shifts, h, g, clock, minutes, r, seed):
 
 
 @njit(cache=True)
-def _until(opens, closes, minutes):
+def _until(opens, closes, over, minutes):
     """When so many minutes are over, and -1; or never, and what is left of them."""
     if closes > opens:
-        if minutes <= closes - opens:
+        if minutes <= closes - opens + over:
             return opens + minutes, -1.0
         return NEVER, minutes - (closes - opens)
     return NEVER, minutes
@@ -324,12 +335,12 @@ def _pressing(boards, steps, hands, pace, stages, queue, h, g, clock, minutes):
         return -1
     if stages[g].whole == 0:
         return 0
-    found = -1
+    found, together = -1, stages[g].together if minutes > 0.0 else 1.0
     for place in range(stages[g].queued):
         if found >= 0 and queue[place] > queue[found]:
             continue
         takes = pace[h, g] * steps[boards[queue[place]].step].drawn
-        ends = clock + minutes + takes - stages[g].over
+        ends = clock + together * (minutes + takes) - stages[g].over
         alone = minutes == 0.0 and takes > hands[h].longest + stages[g].over
         if alone or ends <= min(hands[h].until, stages[g].until):
             found = place

@@ -47,7 +47,8 @@ class Board:
 
     It waits from `free_at` on for step `start`, or, `unreleased`, is ordered then and waits for
     the floor to have room. `hand` is who has that step in hand already (-1: nobody), `begun` the
-    minutes that were worked on it.
+    minutes that were worked on it. One that is `held` is so for as many minutes more by the clock
+    on average (exponential). An unreleased one comes at all with the chance `likely`.
     """
 
     key: int
@@ -58,6 +59,8 @@ class Board:
     unreleased: bool = False
     hand: int = -1
     begun: float = 0.0
+    held: float = 0.0
+    likely: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -77,19 +80,23 @@ class Hand:
 
 @dataclass(frozen=True)
 class Stage:
-    """Room for `places` boards in hand and `racks` resting after it (0: no limit). A board that
-    finds no rack rests in its place. `session` boards are done in one go, all finished at its end.
-    An `outside` stage needs no hands of ours: its minutes are a turn-round by the wall clock.
-    Work that is `whole` is not begun where it would run more than `over` minutes past a shift that
-    could hold it: hands take the most pressing board that they may. `doubt` is the coefficient
-    of variation of what is not known of the stage itself: one factor a replication on all its
-    minutes. Where a stage has `hours` (start, end), in order, its boards are begun and worked on
-    only then, and whoever has one in hand waits for them.
+    """A kind of work, and the bay where it is done.
+
+    There is room for `places` boards in hand and `racks` resting after it (0: no limit); a board
+    that finds no rack rests in its place. `session` boards are done in one go, all finished at its
+    end, in `together` times the minutes they take one by one. Work that is `whole` is not left
+    half-way: it is not begun where it would run more than `over` minutes past a shift that could
+    hold it, and such minutes are worked at once. An `outside` stage needs no hands of ours: its
+    minutes are a turn-round by the wall clock. `doubt` is the coefficient of variation of what is
+    not known of the stage itself: one factor a replication on all its minutes. Where there are
+    `hours` (start, end), in order, boards are begun and worked on only then, and whoever has one in
+    hand waits for them.
     """
 
     places: int = 0
     racks: int = 0
     session: int = 1
+    together: float = 1.0
     outside: bool = False
     whole: bool = False
     over: float = 0.0
@@ -155,7 +162,7 @@ def _boards(boards: list[Board], holders: list[int]):
     rows["last"] = np.cumsum([len(board.steps) for board in boards])
     rows["first"] = rows["last"] - [len(board.steps) for board in boards]
     rows["hand"] = holders
-    _fill(rows, boards, "key", "free_at", "unreleased", "start", "begun")
+    _fill(rows, boards, "key", "free_at", "unreleased", "start", "begun", "held", "likely")
     ways = [step for board in boards for step in board.steps]
     steps = np.zeros(len(ways), playing.STEP)
     _fill(steps, ways, "stage", "minutes", "rest", "spread", "cv", "back", "back_to",
@@ -168,7 +175,8 @@ def _hands(crew: list[Hand], stages: list[Stage]):
     when."""
     hands, rows = np.zeros(len(crew), playing.HAND), np.zeros(len(stages), playing.STAGE)
     _fill(hands, crew, "absent", "spell", "away", "midnight")
-    _fill(rows, stages, "places", "racks", "session", "outside", "whole", "over", "doubt")
+    _fill(rows, stages, "places", "racks", "session", "together", "outside", "whole", "over",
+          "doubt")  # fmt: skip
     hands["longest"] = [max((end - start for start, end in h.shifts), default=0.0) for h in crew]
     all_shifts = [hand.shifts for hand in crew] + [stage.hours for stage in stages]
     to_come = [[shift for shift in own if shift[1] > 0.0] for own in all_shifts]

@@ -9,7 +9,7 @@ from functools import cache
 
 import simpy
 
-from stages.flow.luck import ABSENT, BACK, DOUBT, HOLD, chance, factor, minutes_drawn
+from stages.flow.luck import ABSENT, BACK, COMES, DOUBT, HOLD, chance, factor, minutes_drawn
 from stages.flow.playing import MOST_ATTEMPTS, NEVER
 from stages.flow.simulation import Board, Hand, Stage
 
@@ -94,6 +94,8 @@ class Floor:
     def order(self, b):
         """It is asked for, and waits until the floor has room."""
         board = self.boards[b]
+        if chance(self.seed, self.r, board.key, 0, 0, COMES, 0) >= board.likely:
+            return
         if board.free_at > self.env.now:
             yield self.env.timeout(board.free_at - self.env.now)
         self.ordered.append((board.rank, b))
@@ -109,8 +111,12 @@ class Floor:
     def way(self, b, over=None):
         """One board from step to step."""
         board = self.boards[b]
-        if not over and board.free_at > self.env.now:
-            yield self.env.timeout(board.free_at - self.env.now)
+        free = max(board.free_at, self.env.now)
+        if board.held and not board.unreleased:
+            luck = chance(self.seed, self.r, board.key, board.start, 0, HOLD, 2)
+            free -= board.held * math.log(luck)
+        if not over and free > self.env.now:
+            yield self.env.timeout(free - self.env.now)
         attempts, s = [0] * len(board.steps), board.start
         while s < len(board.steps):
             step = board.steps[s]
@@ -228,9 +234,10 @@ class Floor:
         spans = [*self.shifts[h], *rules.hours]
         closes = min(end for start, end in spans if start <= now < end) + rules.over
         longest = max(end - start for start, end in self.crew[h].shifts) + rules.over
+        together = rules.together if minutes else 1.0
         return [
             waiting for waiting in queue
-            if now + minutes + pace * waiting[1] <= closes
+            if now + together * (minutes + pace * waiting[1]) <= closes
             or (minutes == 0.0 and pace * waiting[1] > longest)
         ]
 
@@ -240,12 +247,15 @@ class Floor:
     def session(self, h, stage, overs, minutes):
         """Works shift by shift until the minutes are done."""
         self.idle[h] = False
+        rules = self.stages[stage]
+        minutes *= rules.together if len(overs) > 1 else 1.0
+        over = rules.over if rules.whole else 0.0
         for opens, closes in self.spans(h, stage):
             if closes <= self.env.now:
                 continue
             if opens > self.env.now:
                 yield self.env.timeout(opens - self.env.now)
-            if minutes <= closes - self.env.now:
+            if minutes <= closes - self.env.now + over:
                 yield self.env.timeout(minutes)
                 break
             minutes -= closes - self.env.now

@@ -225,8 +225,8 @@ def random_floor(seed: int):
     stages = [
         Stage(places=int(rng.integers(0, 3)), racks=int(rng.integers(0, 3)),
               session=int(rng.integers(1, 4)), whole=index % 2 == 1,
-              over=float(rng.choice([0, 30])), doubt=0.2 * (index == 2),
-              hours=SOME_HOURS if index == 3 else ())
+              over=float(rng.choice([0, 30])), together=float(rng.choice([1, 0.8])),
+              doubt=0.2 * (index == 2), hours=SOME_HOURS if index == 3 else ())
         for index in range(5)
     ]
     stages.append(Stage(outside=True))
@@ -245,7 +245,8 @@ def random_floor(seed: int):
         boards.append(
             Board(100 + key, float(rng.uniform(0, 1)), steps, free_at=float(rng.uniform(-50, 900)),
                   start=int(rng.integers(0, len(steps))), unreleased=bool(rng.random() < 0.3),
-                  begun=float(rng.choice([0, 20])))
+                  begun=float(rng.choice([0, 20])), held=float(rng.choice([0, 0, 0, 200])),
+                  likely=float(rng.choice([1, 0.5])))
         )
     crew = []
     for _ in range(int(rng.integers(2, 7))):
