@@ -44,26 +44,33 @@ def danger_of(
     floor: Standing, out: Outcome, found: Forecast, *, compared: int = COMPARED
 ) -> list[dict]:
     """One row a board, as it is kept: {number, why, ahead}. `floor` was played to `out` and told
-    as `found`. Those in danger come first to be compared: a late board has no promise to save."""
+    as `found`. Compared are first those in danger that could be saved, then the other endangered,
+    then the late."""
     zone = Factory.current().zone
     today = floor.at.astimezone(zone).date()
     boards = late_and_endangered(found, today)
-    endangered = [board.number for board in boards if not is_late(board, today)]
-    late = [board.number for board in boards if is_late(board, today)]
-    chosen = set([*endangered, *late][:compared])
-    comparison = Comparison(floor, out) if chosen else None
     crew, read = crew_today(today), _Read([board.number for board in boards])
+    seen = {
+        board.number: _seen(floor, out, board, crew, read, alone=not is_late(board, today))
+        for board in boards
+    }
+    chosen = sorted(seen, key=lambda number: _hope(seen[number], today))[:compared]
+    comparison = Comparison(floor, out) if chosen else None
     return [
         {
-            "number": board.number,
-            "why": why(
-                _seen(floor, out, board, crew, read, alone=board.number in endangered),
-                now=floor.at, zone=zone,
-            ),
-            "ahead": comparison.ahead(board.number).plain() if board.number in chosen else None,
+            "number": number,
+            "why": why(one, now=floor.at, zone=zone),
+            "ahead": comparison.ahead(number).plain() if number in chosen else None,
         }
-        for board in boards
+        for number, one in seen.items()
     ]
+
+
+def _hope(seen: Seen, today: date) -> int:
+    """0 where the promise could be kept if nothing stood in the way, 2 where its day is over."""
+    if seen.promised_on < today:
+        return 2
+    return 0 if seen.alone and seen.alone <= seen.promised_on else 1
 
 
 class _Read:

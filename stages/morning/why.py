@@ -124,7 +124,8 @@ def _by_itself(seen: Seen, today: date) -> str:
 def _waiting(seen: Seen) -> list[str]:
     stage = max(seen.waits, key=seen.waits.get, default=None)
     if stage is None or seen.waits[stage] < SHORT:
-        if seen.left is None:
+        stopped = seen.position and seen.position.state in (State.HELD, State.AWAY)
+        if seen.left is None or stopped:
             return []
         return [f"Hardly waits: its own work and rests take the {_days(seen.left)} left."]
     of_all = f" of the {_days(seen.left)} left" if seen.left is not None else ""

@@ -54,6 +54,14 @@ def test_the_worst_come_with_what_putting_them_first_would_do(busy, keep):
     assert all(row["why"] for row in danger)
 
 
+def test_those_that_could_be_saved_are_compared_before_those_beyond_it(busy, keep):
+    beyond = [busy.released(promised_on=MONDAY.date()).number for _ in range(COMPARED)]
+    rows = {row["number"]: row for row in keep().danger}
+    assert all("Too late by itself" in " ".join(rows[number]["why"]) for number in beyond)
+    savable = [row for number, row in rows.items() if number not in beyond]
+    assert savable and all(row["ahead"] for row in savable[:COMPARED])
+
+
 def test_an_unchanged_floor_is_not_played_again_until_time_has_gone_by(busy, keep):
     assert keep() is not None
     assert keep(SOON) is None

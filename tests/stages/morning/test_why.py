@@ -56,6 +56,11 @@ def test_a_board_that_never_waits_says_that_its_own_work_is_what_takes_long():
     ]
 
 
+def test_of_a_board_that_is_away_it_is_not_said_that_its_work_takes_long():
+    away = moved(state=State.AWAY, away={"bay_name": "The Line Room", "due": "2026-03-06"})
+    assert told(position=away, waits={}) == ["Away at The Line Room, due back Fri 6 Mar."]
+
+
 def test_a_board_further_off_than_can_be_seen_tells_no_days_left():
     assert told(left=None) == ["Waits longest for Glassing: about 4.2 days."]
 
