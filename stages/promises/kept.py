@@ -53,7 +53,7 @@ class Group:
 
     @property
     def name(self) -> str:
-        return "by feel" if self.percent is None else f"at {self.percent} %"
+        return "by feel" if self.percent is None else f"at {self.percent}\u00a0%"
 
     @property
     def odd_months(self) -> int:

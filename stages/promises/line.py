@@ -128,6 +128,8 @@ def line_for(asked: Asked, *, now: datetime) -> Line:
 
 def _without(floor: Standing, number: int | None) -> Standing:
     """A board whose order is being changed must not wait for itself."""
+    if number not in floor.numbers:
+        return floor
     stay = [index for index, other in enumerate(floor.numbers) if other != number]
     return replace(
         floor,
