@@ -23,11 +23,11 @@ INK = """canvas => {
 
 
 @pytest.fixture
-def page_of_charts(device, shop, settings):
+def page_of_charts(device, transactional_db, settings):
     settings.ROOT_URLCONF = gallery.__name__
 
     def open_on(size=PHONE, **options):
-        one = device(size, **options).sign_in("mara")
+        one = device(size, **options)
         one.page.goto("/gallery/")
         return one
 
