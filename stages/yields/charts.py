@@ -167,7 +167,7 @@ def _control(
         rest = (None,) * (len(values) - before)
         series.append(Series("Before it", tuple(values[:before]) + rest))
     if control.limits:
-        series += _lines(control.limits, told)
+        series.append(_band(control.limits, told))
     return Chart(
         id=key,
         title=title,
@@ -180,17 +180,13 @@ def _control(
     )
 
 
-def _lines(limits: Limits, told: Told) -> list[Series]:
-    rows = {"Upper limit": limits.high[2], "Mean": limits.centre, "Lower limit": limits.low[2]}
-    return [
-        Series(
-            name,
-            tuple(None if np.isnan(value) else float(told(value)) for value in row),
-            kind="steps",
-            dashed=name != "Mean",
-        )
-        for name, row in rows.items()
-    ]
+def _band(limits: Limits, told: Told) -> Series:
+    """The mean, and the limits about it."""
+    middle, low, high = (
+        tuple(None if np.isnan(value) else float(told(value)) for value in row)
+        for row in (limits.centre, limits.low[2], limits.high[2])
+    )
+    return Series("Chance alone", middle, low=low, high=high, dashed=True)
 
 
 def _says(control: Control) -> str:
@@ -206,4 +202,4 @@ def _says(control: Control) -> str:
     flags = f"{number} of {control.points} points of the period stand out." if number else (
         f"None of the {control.points} points of the period stands out."
     )  # fmt: skip
-    return f"{flags} The limits come from {control.base}.{exact}"
+    return f"{flags} The band is what chance alone gives, by {control.base}.{exact}"

@@ -103,8 +103,8 @@ def _counted(count, size, before: int, rules, limits_of, what: str) -> Control:
         return Control(**shown, why=base)
     total = count[mask].sum()
     if not 0 < total / size[mask].sum() < (1 if what == "boards" else np.inf):
-        said = "None or all of" if what == "boards" else "No"
-        return Control(**shown, why=f"{said} {what} in {base}: chance has no measure there.")
+        said = "None or all of the boards were sent back" if what == "boards" else "No defect was logged"
+        return Control(**shown, why=f"{said} in {base}: chance has no measure there.")
     limits = limits_of(size, total / size[mask].sum())
     found = _lately(signals(values, limits, rules), before)
     return Control(**shown, limits=limits, base=base, found=found)
@@ -119,7 +119,7 @@ def _base(there: np.ndarray, before: int, what: str) -> tuple[np.ndarray | None,
         return earlier, f"the {number} {what} before the period{few}"
     if (number := int(there.sum())) >= FEWEST:
         return there, f"all {number} {what} shown, the period's own among them: too few before it"
-    return None, f"{number} {what}: limits need {FEWEST}."
+    return None, f"There are {number} of the {FEWEST} {what} that limits need."
 
 
 def _lately(found: list[Signal], before: int) -> tuple[Signal, ...]:

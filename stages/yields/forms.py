@@ -9,13 +9,14 @@ from stages.turnaround.queries import stage_names
 
 ALL_RULES = "".join(map(str, RULES))
 NONE = "0"
+# Each list's title, and which of the page's meanings tells what it counts.
 FIGURES = {
-    "settled": "Boards that came through",
-    "right": "Boards with nothing sent back",
-    "sent-back": "Boards sent back or given up",
-    "defects": "Defects",
-    "minutes": "Minutes in hands",
-    "mass": "Mass",
+    "settled": ("Boards that came through", "first-pass"),
+    "right": ("Boards with nothing sent back", "first-pass"),
+    "sent-back": ("Boards sent back or given up", "first-pass"),
+    "defects": ("Defects", "defect"),
+    "minutes": ("Minutes in hands", "minutes"),
+    "mass": ("Mass", "mass"),
 }
 
 
@@ -57,7 +58,11 @@ class AskedForm(PeriodForm):
 class ListForm(forms.Form):
     """Which boards: the figure they stand behind, and the week, kind or stage of it."""
 
-    figure = forms.ChoiceField(choices=list(FIGURES.items()))
+    figure = forms.TypedChoiceField(
+        choices=[(name, title) for name, (title, _) in FIGURES.items()],
+        required=False,
+        empty_value="settled",
+    )
     week = forms.DateField(required=False)
     kind = forms.CharField(required=False, max_length=500)
     step = forms.IntegerField(required=False, min_value=0)

@@ -37,9 +37,10 @@ class Wanted:
 
 @dataclass(frozen=True)
 class Listed:
-    """A table: its first column is the board's number."""
+    """A table: its first column is the board's number; `meaning` is the page's that tells of it."""
 
     title: str
+    meaning: str
     headings: tuple[str, ...]
     rows: list[tuple[Cell, ...]]
 
@@ -48,7 +49,7 @@ def listed(wanted: Wanted) -> Listed:
     names = stage_names() | {0: NOT_SAID}
     match wanted.figure:
         case "defects":
-            headings = ("Logged", "What", "Found at", "Came from", "Back to", "Note")
+            headings = ("What", "Came from", "Logged", "Found at", "Back to", "Note")
             rows = _defects(wanted, names)
         case "minutes":
             headings, rows = ("Finished", "Minutes"), _minutes(wanted)
@@ -56,32 +57,32 @@ def listed(wanted: Wanted) -> Listed:
             headings, rows = ("Weighed", "Off the reckoned middle, %"), _masses(wanted)
         case _:
             headings, rows = ("Came through", "Sent back", "Outcome"), _settled(wanted, names)
-    title = FIGURES[wanted.figure]
+    title, meaning = FIGURES[wanted.figure]
     if wanted.kind:
         title += f": {wanted.kind}"
     if wanted.step is not None:
         title += f", {names.get(wanted.step, NOT_SAID)}"
-    return Listed(title, ("Board", "For", *headings), _with_boards(rows))
+    return Listed(title, meaning, ("Board", *headings, "For"), _with_boards(rows))
 
 
 def _with_boards(rows: list[tuple]) -> list[tuple[Cell, ...]]:
-    """Each row's board key made its number and whom it is for."""
+    """Each row's board key made its number, and whom it is for put last."""
     boards = Board.objects.filter(pk__in={row[0] for row in rows})
     told = {
         pk: (number, name)
         for pk, number, name in boards.values_list("pk", "number", "order__customer__name")
     }
-    return [(*told[key], *cells) for key, *cells in rows]
+    return [(told[key][0], *cells, told[key][1]) for key, *cells in rows]
 
 
 def _defects(wanted: Wanted, names: dict[int, str]) -> list[tuple]:
     return [
         (
             fault.board,
-            wanted.span.local_day(fault.at),
             fault.what,
-            names.get(fault.found_at, NOT_SAID),
             names.get(fault.came_from, NOT_SAID),
+            wanted.span.local_day(fault.at),
+            names.get(fault.found_at, NOT_SAID),
             "given up" if fault.lost else names.get(fault.back_to, NOT_SAID),
             fault.note,
         )

@@ -5,6 +5,7 @@ from datetime import date
 from math import exp
 
 from orders.orderbook.models import Board
+from stages.flow.control import FALSE_ONCE_IN
 from stages.flow.control import RULES as ALL
 from stages.yields.report import Report
 from stages.yields.words import RULES, Said, said, week_point
@@ -56,6 +57,15 @@ class Page:
         """The weeks that stand out, each once, the newest first."""
         first = {flag.week: flag for flag in [*self.rate, *self.share]}
         return [first[week] for week in sorted(first, reverse=True)]
+
+    @property
+    def all_rules(self) -> bool:
+        return all(rule.used for rule in self.rules)
+
+    @property
+    def by_chance(self) -> int:
+        """Boards among those of every stage that chance alone would flag, by all the rules."""
+        return round(sum(stage.points for stage in self.stages) / FALSE_ONCE_IN)
 
     @property
     def stages_out(self) -> list[StageFlags]:

@@ -44,6 +44,8 @@ def said(
 def _means(flags: Collection[Signal], good: bool | None, what: str) -> str:
     single = any(flag.rule == 1 for flag in flags)
     high = all(flag.high for flag in flags)
+    if single and what == "board":
+        return "Chance alone seldom gives that: see what board it was."
     if single:
         opening, where = "Chance alone seldom gives that", f"that {what}"
     else:
