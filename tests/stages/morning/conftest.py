@@ -5,10 +5,17 @@ from datetime import date
 import pytest
 import time_machine
 
+from stages.forecast import forecast
 from stages.morning.keeper import keep_once
 from tests.world import MONDAY
 
 FRIDAY = date(2026, 3, 6)
+
+
+@pytest.fixture(autouse=True)
+def few_replications(monkeypatch):
+    """Enough to tell a promise in danger from one that is not, and quick."""
+    monkeypatch.setattr(forecast, "REPLICATIONS", 100)
 
 
 @pytest.fixture

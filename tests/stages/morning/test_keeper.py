@@ -47,6 +47,11 @@ def test_what_is_kept_is_what_the_forecast_says(busy, keep):
     assert endangered_now(now=MONDAY) == {board.number for board in kept.in_danger} != set()
 
 
+def test_an_empty_factory_keeps_an_empty_answer(world, keep, mara):
+    assert keep().boards == [] and keep(SOON) is None
+    assert "No promise is in danger" in mara.get(reverse("morning")).content.decode()
+
+
 def test_the_worst_come_with_what_putting_them_first_would_do(busy, keep):
     danger = keep().danger
     assert len(danger) == len(forecast_shown(now=MONDAY).in_danger)
@@ -165,4 +170,4 @@ def test_the_keeper_ends_when_its_server_does(settings):
     )
     assert process.poll() is None
     process.stdin.close()
-    assert process.wait(60) == 0
+    assert process.wait(120) == 0
