@@ -5,6 +5,7 @@ from datetime import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Q
 
 from orders.accounts.models import User
 from orders.orderbook.models import Board
@@ -23,9 +24,9 @@ def move_in_line(
     if ref and (kept := Entry.objects.filter(ref=ref, board=board).first()):
         return kept
     board.read_for_change()
-    ready = Position.objects.filter(board=board, state=State.READY).exists()
-    if first and ready:
-        raise ValidationError(f"Board {board.number} is ready: no queue is left for it.")
+    done = Q(state=State.READY) | Q(on_floor=False)
+    if first and Position.objects.filter(done, board=board).exists():
+        raise ValidationError(f"Board {board.number} is done: no queue is left for it.")
     if board.first_in_line is first:
         where = "first in line already" if first else "waiting its turn already"
         raise ValidationError(f"Board {board.number} is {where}.")

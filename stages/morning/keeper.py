@@ -25,7 +25,7 @@ def keep_once(*, now: datetime) -> ForecastKept | None:
     if last and last.mark == mark and now - last.at < AGAIN:
         return None
     cache.delete("forecast-settings")  # another process may have saved them
-    floor = standing_of(known_now(), learned(now=now), now=now)
+    floor = standing_of(known_now(now=now), learned(now=now), now=now)
     out = play(floor)
     found = told(floor, out)
     return keep(found, mark=mark, danger=danger_of(floor, out, found))

@@ -12,6 +12,7 @@ from django.urls import reverse
 
 from orders.orderbook.models import Board
 from stages.crew.models import CrewMember, DaysOff
+from stages.floor.actions import hand_over
 from stages.forecast.models import ForecastKept, ForecastSettings
 from stages.log.fold import Kind
 from tests.stages.morning.conftest import FRIDAY
@@ -112,8 +113,10 @@ def test_pressing_twice_is_one_entry(busy, mara):
 def test_only_a_board_with_a_queue_left_can_be_put_first(busy, mara):
     ordered = busy.ordered()
     assert "not on the floor yet" in text_of(in_line(mara, ordered, "1"))
-    busy.worked(busy.boards[0], until="rack")
-    assert "is ready: no queue is left" in text_of(in_line(mara, busy.boards[0], "1"))
+    at = busy.worked(busy.boards[0], until="rack")
+    assert "is done: no queue is left" in text_of(in_line(mara, busy.boards[0], "1"))
+    hand_over(board=busy.boards[0], by=busy.cleo, at=at)
+    assert "is done: no queue is left" in text_of(in_line(mara, busy.boards[0], "1"))
     assert "is waiting its turn already" in text_of(in_line(mara, busy.boards[1], "0"))
     assert "Say whether" in text_of(in_line(mara, busy.boards[1], "perhaps"))
     assert not Board.objects.filter(first_in_line=True).exists()
