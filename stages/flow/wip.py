@@ -31,10 +31,9 @@ class Stays:
 
 @dataclass(frozen=True)
 class DailyWip:
-    """`counts[day, place]` boards, whole numbers; rows follow `days`, columns `places`."""
+    """`counts[day, place]` boards, whole numbers; rows follow `days`, columns the places asked."""
 
     days: list[date]
-    places: list[int]
     counts: np.ndarray
 
 
@@ -67,7 +66,7 @@ def daily_wip(
             stays.left[here], instants
         )
     days = [first + DAY * i for i in range(len(instants))]
-    return DailyWip(days, list(places), counts)
+    return DailyWip(days, counts)
 
 
 def _before(moments: np.ndarray, instants: np.ndarray) -> np.ndarray:
@@ -93,16 +92,11 @@ class Little:
     before_days: Fraction
     staying_days: Fraction
 
-    @property
-    def gap(self) -> Fraction | None:
-        """Average work in process less rate times time: (staying - before) over the stretch."""
-        if self.average_days is None:
-            return None
-        return self.average_wip - self.per_day * self.average_days
-
 
 def little(stays: Stays, *, start: datetime, end: datetime) -> Little:
     """Little's figures over the stretch from start to end.
+
+    L - lambda W = (staying - before) / length, exactly.
 
     Counted as leaving is what left after `start` and by `end`; its time is its whole stay.
     """

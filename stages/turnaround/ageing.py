@@ -58,8 +58,6 @@ class AgedStage:
 class Ageing:
     """`past` and each stage's are the estimates at LEVELS; `over` are older than OLD of them."""
 
-    period: Period
-    now: datetime
     passed: int
     past: list[Estimate | None]
     boards: list[Aged]
@@ -84,8 +82,6 @@ def ageing(*, period: Period, now: datetime) -> Ageing:
         for position, folded in queries.in_process(period.whose)
     ]
     return Ageing(
-        period=period,
-        now=now,
         passed=len(before),
         past=[estimate(before, p) for p in LEVELS],
         boards=sorted(boards, key=lambda aged: -aged.told),

@@ -131,9 +131,9 @@ def cumulative(flowing: Flowing) -> Chart:
     return Chart(
         id="flow",
         title="Cumulative flow",
-        says=f"From {flowing.totals[0]} boards in process on the first evening to "
-        f"{flowing.totals[-1]} on the last; {flowing.left[-1]} left in between. A band that "
-        "widens is a stage where boards gather.",
+        says=f"Of {flowing.came[-1]} boards that stood there or came, {flowing.left[-1]} left and "
+        f"{flowing.totals[-1]} stand there on the last evening. A band that widens is a stage "
+        "where boards gather.",
         x_name="Evening of",
         x=tuple(_short(flowing.days[i]) for i in rows),
         y_name="Boards",

@@ -70,7 +70,6 @@ class Flowing:
     """`counts[day, stage]` boards at the end of each local day; `left` (days,) counts from the
     first day on what passed or was given up."""
 
-    period: Period
     days: list[date]
     stages: dict[int, str]
     counts: np.ndarray
@@ -102,7 +101,6 @@ def flowing(*, period: Period, now: datetime) -> Flowing:
             "whole", period, lambda: queries.stays_in_factory(period, present)
         )
     return Flowing(
-        period=period,
         days=wip.days,
         stages=stages,
         counts=wip.counts,

@@ -92,8 +92,6 @@ class PersonMeasures:
 
 @dataclass(frozen=True)
 class Measures:
-    period: Period
-    now: datetime
     whole: Whole
     stages: list[StageMeasures]
     people: list[PersonMeasures]
@@ -104,8 +102,6 @@ def measures(*, period: Period, now: datetime) -> Measures:
     crew = list(crew_at_work())
     hours = _hours(crew, period, now)
     return Measures(
-        period=period,
-        now=now,
         whole=_whole(history(period)),
         stages=_stages(period, crew, hours),
         people=_people(period, crew, hours),

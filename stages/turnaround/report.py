@@ -65,8 +65,6 @@ class LabelRow:
 
 @dataclass(frozen=True)
 class Report:
-    period: Period
-    now: datetime
     load: LoadNow
     boards: int
     median: Percentile
@@ -85,8 +83,6 @@ def report(*, period: Period, now: datetime) -> Report:
     first = queries.first_promises(period)
     present = [folded for _, folded in queries.in_process()]
     return Report(
-        period=period,
-        now=now,
         load=load_of_today(present, now=now, today=period.local_day(now)),
         boards=len(past.boards),
         median=percentile(days_taken(past, period), 0.5),

@@ -62,8 +62,6 @@ class Unfinished:
 
 @dataclass(frozen=True)
 class Taken:
-    period: Period
-    now: datetime
     boards: int
     days: np.ndarray
     percentiles: list[Percentile]
@@ -78,8 +76,6 @@ def taken(*, period: Period, now: datetime) -> Taken:
     days = days_taken(past, period)
     boards = max(len(past.boards), 1)
     return Taken(
-        period=period,
-        now=now,
         boards=len(past.boards),
         days=days,
         percentiles=[percentile(days, p) for p in SAID],
