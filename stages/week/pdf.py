@@ -19,6 +19,7 @@ from orders.tickets.typeset import BOLD
 from stages.week.drawings import GREY, medians, passed_weeks
 from stages.week.figures import WeekFigures
 from stages.week.sections import MEANINGS, Section, sections
+from stages.week.words import short
 
 TOP, FOOT = A4[1] - 14 * mm, 14 * mm
 HEAD, BELOW = 17 * mm, 30 * mm
@@ -31,9 +32,11 @@ SHARES = {
     ("passed", 3): (0.18, 0.58, 0.24),
     ("danger", 4): (0.16, 0.36, 0.27, 0.21),
     ("floor", 2): (0.75, 0.25),
-    ("floor", 7): (0.25, 0.14, 0.15, 0.15, 0.13, 0.09, 0.09),
+    ("floor", 7): (0.25, 0.13, 0.14, 0.14, 0.13, 0.1, 0.11),
     ("away", 2): (0.4, 0.6),
 }
+# A longer name in one of its cells is cut: the page has it whole.
+LETTERS = {"passed": 34, "danger": 22, "floor": 16, "away": 40}
 PALE = colors.Color(0.8, 0.8, 0.8)
 
 
@@ -114,7 +117,8 @@ def _story(told: list[Section], figures: WeekFigures, size: float) -> list[Flowa
 def _table(section: Section, plain: ParagraphStyle, bold: ParagraphStyle) -> Table:
     small = bold.clone(f"{bold.name} head", fontSize=0.72 * bold.fontSize)
     cells = [[paragraph(head, small) for head in section.heads]]
-    cells += [[paragraph(cell, plain) for cell in row.cells] for row in section.rows]
+    most = LETTERS[section.key]
+    cells += [[paragraph(short(cell, most), plain) for cell in row.cells] for row in section.rows]
     shares = SHARES[section.key, len(section.heads)]
     table = Table(cells, colWidths=[COLUMN * share for share in shares])
     table.setStyle(

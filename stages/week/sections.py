@@ -1,16 +1,16 @@
 """The week in words and short lists, in the order a manager reads: page and paper say the same."""
 
 from dataclasses import dataclass
+from datetime import date
 
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils.http import urlencode
 
 from stages.floor.racks import day_words
 from stages.forecast.forecast import BoardForecast
 from stages.log.fold import State
 from stages.templatetags.figures import days_long, percent
-from stages.turnaround.report import Percentile
-from stages.week.away import spans_of
+from stages.week import words
 from stages.week.figures import RUN, WeekFigures
 
 STATES = {
@@ -20,8 +20,7 @@ STATES = {
     State.HELD: "held",
     State.AWAY: "away",
 }
-MOST = 16  # names in one list; the page it leads to has them all
-LONGEST = 60  # letters of a name
+MOST = 14  # names in one list; the page it leads to has them all
 
 
 @dataclass(frozen=True)
@@ -78,17 +77,18 @@ def sections(figures: WeekFigures) -> list[Section]:
 
 def _passed(figures: WeekFigures) -> Section:
     passed, share = figures.passed, figures.passed.on_time
-    said = [Said(f"{_boards(len(passed.boards))} passed QC.", _list(figures, "passed"), main=True)]
+    count = words.boards(len(passed.boards))
+    said = [Said(f"{count} passed QC.", _list(figures, "passed"), main=True)]
     if share.n:
         said.append(
             Said(f"Of {share.n} with a promise, {share.hits} passed on their day.",
                  _list(figures, "promised"), main=True)
         )  # fmt: skip
-        said.append(Said(f"That is {percent(share.share)}; {_between(share)}."))
+        said.append(Said(f"That is {percent(share.share)}; {words.between(share)}."))
     elif passed.boards:
         said.append(Said("None of them had a promise."))
     rows = [
-        Row((str(one.number), short(one.customer), _days(late)), one.number)
+        Row((str(one.number), words.short(one.customer), words.days(late)), one.number)
         for one, late in passed.late[:MOST]
     ]
     more = _more(len(passed.late), "the list of late boards", _list(figures, "late"))
@@ -110,7 +110,7 @@ def _danger(figures: WeekFigures) -> Section:
     )
     rows = [
         Row(
-            (str(one.number), short(today.customers.get(one.number, "")),
+            (str(one.number), words.short(today.customers.get(one.number, "")),
              day_words(one.promised_on), _chance(one, figures)),
             one.number,
         )
@@ -142,7 +142,7 @@ def _floor(figures: WeekFigures) -> Section:
         Row((row.stage, str(row.boards), *(str(row.states[state]) for state in states)))
         for row in figures.floor
     ]
-    said = [Said(f"{_boards(total)} in process {when}.", to)]
+    said = [Said(f"{words.boards(total)} in process {when}.", to)]
     heads = ("Stage", "Boards", *states.values())
     return Section("floor", "On the floor", said, heads, rows)
 
@@ -153,24 +153,24 @@ def _takes(figures: WeekFigures) -> Section:
     said = []
     if own is not None:
         said.append(Said(f"Half of this week's boards took {days_long(own)} or less.", to))
-    said.append(Said(f"Of the {_boards(run.boards)} of these {RUN} weeks:"))
-    said += [Said(_percentile(one)) for one in (run.median, run.p80)]
+    said.append(Said(f"Of the {words.boards(run.boards)} of these {RUN} weeks:"))
+    said += [Said(words.percentile(one)) for one in (run.median, run.p80)]
     return Section("takes", "How long a board takes", said)
 
 
 def _setbacks(figures: WeekFigures) -> Section:
     told = figures.setbacks
-    first, to = told.first_pass, _to("quality-over-time", "qc-taken")
-    back = f"Sent back {_times(told.times)}: {_boards(told.boards)}." if told.times else ""
-    lost = f"Scrapped: {_boards(told.scrapped)}, {told.made_again} of them made again."
+    first, to = told.first_pass, reverse("quality-over-time")
+    back = f"Sent back {words.times(told.times)}: {words.boards(told.boards)}."
+    lost = f"Scrapped: {words.boards(told.scrapped)}, {told.made_again} of them made again."
     said = [
-        Said(back or "None was sent back.", to),
+        Said(back if told.times else "None was sent back.", to),
         Said(lost if told.scrapped else "None was scrapped."),
     ]
     if first.n:
         said.append(
             Said(f"First pass: {first.hits} of the {first.n} that passed QC, "
-                 f"{percent(first.share)}; {_between(first)}.", to)
+                 f"{percent(first.share)}; {words.between(first)}.", to)
         )  # fmt: skip
     return Section("setbacks", "Sent back, scrapped, made again", said)
 
@@ -179,12 +179,12 @@ def _flow(figures: WeekFigures) -> Section:
     flow, out = figures.flow, len(figures.passed.boards)
     orders = f"{flow.orders} order{'' if flow.orders == 1 else 's'}"
     book = reverse("orders")
-    more, words = flow.ordered - out, "as many came in as passed QC"
+    more, so = flow.ordered - out, "as many came in as passed QC"
     if more:
-        words = f"{abs(more)} {'more' if more > 0 else 'fewer'} came in than passed QC"
+        so = f"{abs(more)} {'more' if more > 0 else 'fewer'} came in than passed QC"
     said = [
-        Said(f"In: {_boards(flow.ordered)} in {orders}. Released: {flow.released}.", book),
-        Said(f"Out: {out} passed QC, {flow.handed_over} handed over. So {words}."),
+        Said(f"In: {words.boards(flow.ordered)} in {orders}. Released: {flow.released}.", book),
+        Said(f"Out: {out} passed QC, {flow.handed_over} handed over. So {so}."),
     ]
     return Section("flow", "What came in, what went out", said)
 
@@ -192,10 +192,10 @@ def _flow(figures: WeekFigures) -> Section:
 def _away(figures: WeekFigures) -> Section:
     ahead = figures.ahead
     said = [
-        Said(f"Closed {day_words(day)}: {short(why)}.", reverse("closed-days"))
-        for day, why in ahead.closed.items()
+        Said(f"Closed {words.spans(days)}: {words.short(why)}.", reverse("closed-days"))
+        for why, days in _by_reason(ahead.closed).items()
     ]
-    rows = [Row((short(name), _spans(days))) for name, days in ahead.away[:MOST]]
+    rows = [Row((words.short(name), words.spans(days))) for name, days in ahead.away[:MOST]]
     if not rows:
         said.append(Said("Nobody is down as away."))
     title = f"Away in week {ahead.week.number}, the week after"
@@ -203,60 +203,21 @@ def _away(figures: WeekFigures) -> Section:
     return Section("away", title, said, ("Who", "Days"), rows, more)
 
 
-def short(name: str) -> str:
-    return name if len(name) <= LONGEST else f"{name[: LONGEST - 1].rstrip()}…"
+def _by_reason(closed: dict[date, str]) -> dict[str, list[date]]:
+    found: dict[str, list[date]] = {}
+    for day, why in closed.items():
+        found.setdefault(why, []).append(day)
+    return found
 
 
 def _only_now(what: str) -> Said:
     return Said(f"Told of the running week only: {what} changes by the hour.")
 
 
-def _percentile(one: Percentile) -> str:
-    found = one.estimate
-    if found is None:
-        return f"too few to say {one.name}: it needs {one.needs}."
-    return (
-        f"{one.opening.lower()} {days_long(found.value)} or less ({one.name}; the true one "
-        f"between {days_long(found.low)} and {days_long(found.high)}, "
-        f"{percent(found.confidence)} sure)."
-    )
-
-
-def _spans(days) -> str:
-    return ", ".join(
-        day_words(first) if first == last else f"{day_words(first)} to {day_words(last)}"
-        for first, last in spans_of(days)
-    )
-
-
-def _between(share) -> str:
-    return f"the true share lies between {percent(share.low)} and {percent(share.high)}, 95 % sure"
-
-
 def _more(count: int, where: str, to: str) -> Said | None:
     return Said(f"and {count - MOST} more, see {where}.", to) if count > MOST else None
-
-
-def _boards(count: int) -> str:
-    return f"{count} board{'' if count == 1 else 's'}"
-
-
-def _times(count: int) -> str:
-    return f"{count} time{'' if count == 1 else 's'}"
-
-
-def _days(count: int) -> str:
-    return f"{count} day{'' if count == 1 else 's'}"
 
 
 def _list(figures: WeekFigures, figure: str, **more) -> str:
     asked = urlencode({"figure": figure, **more})
     return f"{reverse('turnaround-boards')}?{figures.period.query}&{asked}"
-
-
-def _to(name: str, instead: str) -> str:
-    """The page that says more of it."""
-    try:
-        return reverse(name)
-    except NoReverseMatch:
-        return reverse(instead)
