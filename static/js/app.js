@@ -17,8 +17,17 @@ function showAges() {
   }
 }
 
+// A row of pages that slides sideways shows the one it is on.
+function showCurrent() {
+  for (const row of document.querySelectorAll(".top-nav, .reading")) {
+    const here = row.querySelector("[aria-current]")?.getBoundingClientRect();
+    if (here) row.scrollLeft += here.left + here.width / 2 - row.clientWidth / 2;
+  }
+}
+
 document.addEventListener("DOMContentLoaded", () => {
   focusOnProblem(document);
+  showCurrent();
   showAges();
   setInterval(showAges, 20_000);
 });
