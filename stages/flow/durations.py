@@ -20,6 +20,7 @@ from scipy import stats
 PRIOR_STEPS = 8  # a stage's standard minutes weigh like this many steps; our choice
 PRIOR_GROUP = 10  # and "no different from the others" like this many; our choice
 PRIOR_CV = 0.4  # of one step's minutes where nothing is known; our choice
+RUN = 25  # steps of a stage, about a week's; our choice
 _ROUNDS = 40
 
 
@@ -36,12 +37,14 @@ class Sample:
 @dataclass(frozen=True)
 class Durations:
     """One stage: the mean and the coefficient of variation of an ordinary step, and by what factor
-    each group takes longer (below 1: less long). `steps` is how many finished ones it rests on."""
+    each group takes longer (below 1: less long). `steps` is how many finished ones it rests on,
+    `doubt` the coefficient of variation of what is not known of the mean itself."""
 
     mean: float
     cv: float
     factors: dict[Hashable, float]
     steps: int
+    doubt: float = 0.0
 
     def of(self, groups: Iterable[Hashable]) -> float:
         """Mean minutes of a step that belongs to these groups."""
@@ -79,7 +82,24 @@ def learn(samples: Sequence[Sample], *, standard: float) -> Durations:
         cv=math.sqrt(math.expm1(variance)),
         factors={group: math.exp(effect) for group, effect in effects.items()},
         steps=int((~is_open).sum()),
+        doubt=_doubt(expected - centre - shift, variance),
     )
+
+
+def _doubt(residuals, variance: float) -> float:
+    """Of the mean of the steps to come: what the steps so far leave unknown of it, and how it
+    drifts."""
+    return math.sqrt(variance / (len(residuals) + PRIOR_STEPS) + _drift(residuals))
+
+
+def _drift(residuals) -> float:
+    """The variance from one run of `RUN` steps to the next, beyond that of the steps themselves."""
+    runs = len(residuals) // RUN
+    if runs < 4:
+        return 0.0
+    parts = residuals[-runs * RUN :].reshape(runs, RUN)
+    within = parts.var(axis=1, ddof=1).mean() / RUN
+    return max(0.0, float(parts.mean(axis=1).var(ddof=1) - within))
 
 
 def _posterior(logs, extra, centre0, variance0) -> tuple[float, float]:

@@ -1,6 +1,6 @@
 """When each board will be done, and the chance that its promise is kept."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from django.core.cache import cache
@@ -10,13 +10,13 @@ from orders.specs.models import SpecRevision
 from stages.crew.queries import hours_mark
 from stages.floor.queries import newest_entry
 from stages.flow.dates import Days, chance_by, sure_by, waits_longest
-from stages.flow.simulation import Outcome, simulate
+from stages.flow.simulation import Board, Outcome, simulate
 from stages.forecast.learning import Learned, learned
-from stages.forecast.standing import ABSENT, AHEAD, Known, Reader, Standing, known_now
+from stages.forecast.queries import forecast_settings
+from stages.forecast.standing import AHEAD, Known, Reader, Standing, known_now
 
 REPLICATIONS = 1000
 SEED = 20_260_301
-LINE = 0.8  # a promise whose chance falls under this is in danger
 _SECONDS = 300
 
 
@@ -36,8 +36,9 @@ class BoardForecast:
 
     @property
     def in_danger(self) -> bool:
-        """Told of boards on the floor alone: of the others the chance is told too low as yet."""
-        return self.on_floor and self.chance is not None and self.chance < LINE
+        """The chance is under the factory's line."""
+        line = forecast_settings().line_percent / 100
+        return self.chance is not None and self.chance < line
 
     @property
     def percent(self) -> int:
@@ -50,8 +51,10 @@ class Forecast:
     at: datetime
     boards: list[BoardForecast]
     replications: int
-    line_percent = round(LINE * 100)
-    absent_percent = round(ABSENT * 100)
+
+    @property
+    def line_percent(self) -> int:
+        return forecast_settings().line_percent
 
     @property
     def in_danger(self) -> list[BoardForecast]:
@@ -67,7 +70,7 @@ def forecast(*, now: datetime) -> Forecast:
 
 def standing_now(*, now: datetime) -> Standing:
     """The floor and the order book, ready to be played forward; kept like the forecast."""
-    return _kept("standing", lambda: standing_of(known_now(), learned(now=now), now=now))
+    return _kept("standing", lambda: standing_of(known_now(now=now), learned(now=now), now=now))
 
 
 def _kept(name: str, work_out):
@@ -94,11 +97,17 @@ def told(floor: Standing, out: Outcome) -> Forecast:
     return Forecast(floor.at, boards, REPLICATIONS)
 
 
-def play(floor: Standing) -> Outcome:
-    return simulate(
-        floor.boards, floor.crew, floor.stages, replications=REPLICATIONS, seed=SEED,
-        limit=floor.limit,
-    )
+def play(
+    floor: Standing, *, boards: list[Board] | None = None, replications: int | None = None
+) -> Outcome:
+    """Of the floor's boards, or of others in their place; orders still to come are played along."""
+    boards = floor.boards if boards is None else boards
+    out = simulate(
+        [*boards, *floor.to_come], floor.crew, floor.stages,
+        replications=replications or REPLICATIONS, seed=SEED, limit=floor.limit,
+    )  # fmt: skip
+    many = len(boards)
+    return replace(out, done=out.done[:, :many], waited=out.waited[:many])
 
 
 def _of_board(floor: Standing, out: Outcome, days: Days, ahead, index: int) -> BoardForecast:

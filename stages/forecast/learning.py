@@ -1,11 +1,18 @@
-"""What the log says of minutes and of boards sent back: read once an hour, from the last year."""
+"""What the log says of minutes, sessions, absences, holds and boards sent back: read once an hour,
+from the last year."""
 
+from collections import defaultdict
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from django.core.cache import cache
 from django.db.models import Count
 
+from orders.factory.models import Factory
+from orders.orderbook.models import Board
+from stages.crew.calendar import closed_days, crew_at_work, shifts_of
+from stages.flow.absences import Absence, absence_of
+from stages.flow.bouts import Session, bouts_of, overruns, pauses, sessions, work_of
 from stages.flow.durations import Chance, Durations, Sample, chance_of, learn
 from stages.log.fold import Kind
 from stages.log.models import Entry, Visit
@@ -14,16 +21,29 @@ from stages.routes.models import Stage
 YEAR = timedelta(days=365)
 MOST_STEPS = 1500  # of one stage, the newest: older ones say little of today's crew
 USUAL_BACK = 0.05  # of boards at an inspection, where nothing is known; common practice, no source
+USUAL_HOLD = 0.01  # of steps, where nothing is known; common practice, no source
+USUAL_HELD = timedelta(days=2)  # common practice, no source
+PRIOR_HOLDS = 4  # that count for the usual length of one; our choice
 _SECONDS = 3600
+_MINUTE = timedelta(minutes=1)
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True)
 class Learned:
-    """By stage: how long its steps take, and how often it sends a board back."""
+    """By stage: how long its steps take, how long it is from one board to the next, how many are
+    done in one go, how often it sends a board back. By person: absences. And how often a board is
+    held after a step, and for how many minutes on average."""
 
     durations: dict[int, Durations]
+    pauses: dict[int, float]
+    sessions: dict[int, Session]
+    overruns: dict[int, float]
     back: dict[int, Chance]
     back_to: dict[int, int]  # the stage boards are sent back to most
+    absent: dict[int, Absence]
+    hold: Chance
+    held: float
 
 
 def learned(*, now: datetime) -> Learned:
@@ -36,11 +56,27 @@ def learned(*, now: datetime) -> Learned:
 
 def learn_until(now: datetime) -> Learned:
     """From the year before `now`, and nothing that came later."""
+    entries = list(
+        Entry.objects.filter(recorded_at__gte=now - YEAR, recorded_at__lte=now)
+        .order_by("board_id", "seq")
+        .values_list("board_id", "step", "stage_id", "kind", "by_id", "happened_at")
+    )
+    hours = _hours(entries, now)
+    bouts = bouts_of(((*row[:5], _minute(row[5])) for row in entries), until=_minute(now))
+    spans = {by: [tuple(map(_minute, shift)) for shift in own] for by, own in hours.items()}
+    in_one_go = sessions(bouts)
+    work = work_of(bouts, spans, in_one_go)
+    samples = _samples(work)
     return Learned(
         durations={
-            stage.pk: learn(_samples(stage, now), standard=stage.minutes)
+            stage.pk: learn(samples[stage.pk][-MOST_STEPS:], standard=stage.minutes)
             for stage in Stage.objects.all()
         },
+        pauses=pauses(bouts, spans, _free(now)),
+        sessions=in_one_go,
+        overruns=overruns(bouts, spans),
+        absent=_absences(entries, hours),
+        **_holds(entries, len(work)),
         **_sent_back(now),
     )
 
@@ -51,26 +87,81 @@ def groups_of(*, by: int | None, resin: str, board_class: str | None) -> tuple:
     return (*groups, ("hands", by)) if by else tuple(groups)
 
 
-def _samples(stage: Stage, now: datetime) -> list[Sample]:
-    visits = Visit.objects.filter(stage=stage, touch_s__gt=0, **_year_before(now))
-    rows = visits.order_by("-rest_until").values_list(
-        "touch_s", "by_id", "board__spec__resin",
-        "board__spec__design_version__design__board_class",
-    )[:MOST_STEPS]
-    return [
-        Sample(touch_s / 60, groups=groups_of(by=by, resin=resin, board_class=board_class))
-        for touch_s, by, resin, board_class in rows
-    ]
+def _minute(at: datetime) -> float:
+    return (at - _EPOCH) / _MINUTE
 
 
-def _year_before(now: datetime) -> dict:
-    return {"rest_until__gte": now - YEAR, "finished_at__lte": now}
+def _free(now: datetime) -> dict[tuple[int, int], float]:
+    """When each board could be taken for each of its steps that are done."""
+    visits = Visit.objects.filter(rest_until__gte=now - YEAR, finished_at__lte=now)
+    rows = visits.values_list("board_id", "step", "arrived_at")
+    return {(board, step): _minute(at) for board, step, at in rows}
+
+
+def _hours(entries: list, now: datetime) -> dict[int, list]:
+    """By person, the shifts they were due from their first entry on, before today."""
+    zone = Factory.current().zone
+    first: dict[int, datetime] = {}
+    for *_, by, at in entries:
+        first[by] = min(at, first.get(by, at))
+    today = now.astimezone(zone).date()
+    start, yesterday = (now - YEAR).astimezone(zone).date(), today - timedelta(days=1)
+    closed = closed_days(start, yesterday)
+    return {
+        member.pk: shifts_of(
+            member, max(start, first[member.pk].astimezone(zone).date()), yesterday, zone=zone,
+            closed=closed,
+        )
+        for member in crew_at_work() if member.pk in first
+    }
+
+
+def _absences(entries: list, hours: dict[int, list]) -> dict[int, Absence]:
+    """Days on which nobody logged anything say nothing of anybody."""
+    zone = Factory.current().zone
+    there, logged = defaultdict(set), set()
+    for *_, by, at in entries:
+        day = at.astimezone(zone).date()
+        there[by].add(day)
+        logged.add(day)
+    return {
+        by: absence_of(
+            sorted({opens.astimezone(zone).date() for opens, _ in own} & logged), there[by]
+        )
+        for by, own in hours.items()
+    }
+
+
+def _holds(entries: list, steps: int) -> dict:
+    begun, lasted = {}, []
+    for board, _, _, kind, _, at in entries:
+        if kind == Kind.HELD:
+            begun[board] = at
+        elif kind == Kind.LET_GO and board in begun:
+            lasted.append(at - begun.pop(board))
+    whole = sum(lasted, PRIOR_HOLDS * USUAL_HELD)
+    return {
+        "hold": chance_of(len(lasted) + len(begun), steps, usual=USUAL_HOLD),
+        "held": whole / (len(lasted) + PRIOR_HOLDS) / _MINUTE,
+    }
+
+
+def _samples(work: list) -> dict[int, list[Sample]]:
+    rows = Board.objects.filter(pk__in={one.board for one in work}).values_list(
+        "pk", "spec__resin", "spec__design_version__design__board_class"
+    )
+    kinds = {pk: {"resin": resin, "board_class": of_class} for pk, resin, of_class in rows}
+    samples = defaultdict(list)
+    for one in work:
+        groups = groups_of(by=one.by, **kinds[one.board])
+        samples[one.stage].append(Sample(one.minutes, open=one.open, groups=groups))
+    return samples
 
 
 def _sent_back(now: datetime) -> dict:
     """Per stage that sent boards back: the share of its steps, and where most of them went."""
     done = dict(
-        Visit.objects.filter(**_year_before(now))
+        Visit.objects.filter(rest_until__gte=now - YEAR, finished_at__lte=now)
         .values_list("stage").annotate(Count("pk")).order_by()
     )
     sent: dict[int, dict[int, int]] = {}

@@ -1,26 +1,33 @@
 """The floor as it stands, in the terms of the simulation."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
+
+from django.db.models import prefetch_related_objects
 
 from orders.orderbook.models import Board
 from orders.specs.models import SpecRevision
 from stages.crew.calendar import closed_days, crew_at_work, shifts_of
 from stages.crew.models import CrewMember
 from stages.flow import simulation as sim
+from stages.flow.absences import Absence
+from stages.flow.bouts import Session
 from stages.flow.clock import Clock, Shift
 from stages.flow.durations import Durations
 from stages.forecast.learning import Learned, groups_of
+from stages.forecast.queries import forecast_settings
 from stages.log.fold import Position, State
 from stages.log.models import Position as Place
 from stages.routes.models import Stage
 from stages.routes.queries import house_route, proposed_steps, snapshot
 
 AHEAD = 420  # days of shifts laid out
-HELD = timedelta(days=1)  # a held board is taken to be let go by this time tomorrow; our guess
-ABSENT = 0.03  # of a person's days; our guess until absences are kept
+COME_AGAIN = timedelta(days=56)  # the orders of so many days are taken to come once more
+KEPT_FOR = timedelta(days=3)  # what somebody began is theirs where they are back by then
 _LATE = date(9999, 1, 1)
+_NOT_YET = 10**9  # a board not ordered yet comes after all that are, of the same promise
 
 
 @dataclass(frozen=True)
@@ -35,6 +42,7 @@ class Standing:
     crew: list[sim.Hand]
     stages: list[sim.Stage]
     names: list[str]
+    to_come: list[sim.Board]  # orders nobody has made yet
     limit: int = 0
 
 
@@ -44,15 +52,20 @@ class Known:
 
     on_floor: list[tuple[Board, Position]]
     unreleased: list[Board]
+    ordered: Sequence[Board] = ()  # lately, whatever became of them
 
 
-def known_now() -> Known:
+def known_now(*, now: datetime) -> Known:
     rows = Place.objects.filter(on_floor=True).exclude(state=State.READY)
     rows = rows.select_related("board__spec__design_version__design")
-    boards = Board.objects.unreleased().exclude(spec=None)
+    boards = Board.objects.exclude(spec=None).select_related("spec__design_version__design")
+    lately = boards.filter(
+        order__taken_at__gt=now - 2 * COME_AGAIN, order__taken_at__lte=now, remake_of=None
+    )
     return Known(
-        [(row.board, Position.from_json(row.folded)) for row in rows],
-        list(boards.select_related("spec__design_version__design")),
+        on_floor=[(row.board, Position.from_json(row.folded)) for row in rows],
+        unreleased=list(boards.unreleased()),
+        ordered=list(lately.exclude(promised_on=None).select_related("order")),
     )
 
 
@@ -66,34 +79,45 @@ class Reader:
         self.members = list(crew_at_work())
         self.hand = {member.pk: index for index, member in enumerate(self.members)}
         today = now.astimezone(zone).date()
+        self.midnight = self._minutes(datetime.combine(today, time(), tzinfo=zone))
         first, last = today - timedelta(days=60), today + timedelta(days=AHEAD)
         closed = closed_days(first, last)
         self.shifts = [
             shifts_of(member, first, last, zone=zone, closed=closed) for member in self.members
         ]
         self.route = house_route()
-        self.steps_of_route = (
-            list(self.route.steps.select_related("stage")) if self.route else []
-        )
+        if self.route:
+            prefetch_related_objects([self.route], "steps__stage")
 
     def read(self) -> Standing:
-        rows = [*self._on_floor(), *self._unreleased()]
         # The most pressing first: what is remade, then by promise, then by number.
-        rows.sort(key=lambda row: row[0])
+        rows = sorted([*self._on_floor(), *self._unreleased()], key=lambda row: row[0])
+        more = [row for row in self._to_come() if rows and row[0] < rows[-1][0]]
+        ranks = {row[0]: float(rank) for rank, row in enumerate(sorted([*rows, *more]))}
         return Standing(
             at=self.now,
-            boards=[
-                sim.Board(key=row[1], rank=float(rank), **row[3]) for rank, row in enumerate(rows)
-            ],
+            boards=[sim.Board(key=row[1], rank=ranks[row[0]], **row[3]) for row in rows],
+            to_come=[sim.Board(key=-row[1], rank=ranks[row[0]], **row[3]) for row in more],
             numbers=[row[1] for row in rows],
             promised=[row[2] for row in rows],
             crew=[self._hand_of(*both) for both in zip(self.members, self.shifts, strict=True)],
-            # What cures afterwards is done with resin: it is not left half-way. Common practice.
-            stages=[
-                sim.Stage(outside=stage.bay.outside, whole=bool(stage.rest_hours))
-                for stage in self.stages
-            ],
+            stages=[self._stage_of(stage) for stage in self.stages],
             names=[stage.name for stage in self.stages],
+            limit=forecast_settings().floor_limit,
+        )
+
+    def _stage_of(self, stage: Stage) -> sim.Stage:
+        """What cures afterwards is done with resin and not left half-way: common practice."""
+        learned = self.learned.sessions.get(stage.pk, Session())
+        return sim.Stage(
+            places=stage.places,
+            racks=stage.racks,
+            session=stage.session or learned.boards,
+            together=learned.together,
+            outside=stage.bay.outside,
+            whole=bool(stage.rest_hours),
+            doubt=self.learned.durations[stage.pk].doubt,
+            over=self.learned.overruns.get(stage.pk, 0.0),
         )
 
     def _on_floor(self):
@@ -112,6 +136,22 @@ class Reader:
             way = self.way_of(board.spec, comes_shaped=board.comes_shaped)
             if way:
                 yield self._row(board, way, {"unreleased": True})
+
+    def _to_come(self):
+        """Orders nobody has made yet, since those promised late are overtaken by some of them: what
+        was ordered lately comes once more, as far ahead of its promise. Of twice as long a past,
+        each with even odds, so that no two replications meet the same."""
+        for board in self.known.ordered:
+            way = self.way_of(board.spec, comes_shaped=board.comes_shaped)
+            if way:
+                older = board.order.taken_at + COME_AGAIN <= self.now
+                later = COME_AGAIN * (1 + older)
+                promised = board.promised_on + later
+                rank = (True, promised, board.number + _NOT_YET)
+                yield rank, board.number, promised, {
+                    "steps": way, "unreleased": True, "likely": 0.5,
+                    "free_at": self._minutes(board.order.taken_at + later),
+                }
 
     def _row(self, board: Board, way, standing: dict):
         rank = (not board.first_in_line, board.promised_on or _LATE, board.number)
@@ -135,7 +175,9 @@ class Reader:
             case State.RESTING:
                 return {**start, "free_at": self._minutes(position.rests_until)}
             case State.HELD:
-                return {**start, "free_at": HELD / timedelta(minutes=1)}
+                return {**start, "held": self.learned.held}
+            case State.WAITING if position.started:
+                return {**start, **self._begun(position)}
             case State.AWAY:
                 due = date.fromisoformat(position.away["due"])
                 noon = datetime.combine(due, time(12), tzinfo=self.zone)
@@ -145,6 +187,16 @@ class Reader:
                     "start": position.index + done, "free_at": max(0.0, self._minutes(noon))
                 }
         return start
+
+    def _begun(self, position: Position) -> dict:
+        """Whoever put it down half-way takes it again, where they are back soon."""
+        begun = {"begun": position.step.touch_s / 60}
+        hand = self.hand.get(position.step.by)
+        if hand is not None and any(
+            self.now < closes and opens < self.now + KEPT_FOR for opens, closes in self.shifts[hand]
+        ):
+            begun["hand"] = hand
+        return begun
 
     def _minutes(self, at: datetime) -> float:
         return (at - self.now) / timedelta(minutes=1)
@@ -168,11 +220,13 @@ class Reader:
         back_to = so_far.index(to) if to in so_far else max(here - 1, 0)
         return sim.Step(
             stage=self.place[stage],
-            minutes=takes.of(groups),
+            minutes=takes.of(groups) + self.learned.pauses.get(stage, 0.0),
             cv=takes.cv,
             rest=step["rest_s"] / 60,
             back=chance.share if chance and here else 0.0,
             back_to=back_to,
+            hold=self.learned.hold.share,
+            held=self.learned.held,
         )
 
     def _hand_of(self, member: CrewMember, worked: list[Shift]) -> sim.Hand:
@@ -186,4 +240,8 @@ class Reader:
             for opens, closes in worked
             if closes > self.now.astimezone(UTC)
         )
-        return sim.Hand(pace, to_come, absent=ABSENT)
+        absence = self.learned.absent.get(member.pk, Absence())
+        return sim.Hand(
+            pace, to_come, absent=absence.share, spell=absence.days, away=absence.now,
+            midnight=self.midnight,
+        )

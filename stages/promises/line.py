@@ -9,7 +9,7 @@ from orders.factory.models import Factory
 from orders.orderbook.models import Board
 from stages.flow import simulation as sim
 from stages.flow.dates import Days
-from stages.forecast.forecast import SEED, standing_now
+from stages.forecast.forecast import play, standing_now
 from stages.forecast.learning import learned
 from stages.forecast.standing import AHEAD, Known, Reader, Standing
 from stages.promises.asking import Asked
@@ -80,7 +80,10 @@ class Line:
         """With the new boards after the first `place` of the line, released as soon as the floor
         has room."""
         others = self.floor.boards
-        before = others[place - 1].rank if place else others[0].rank - 1 if others else 0.0
+        if place < len(others):  # behind the orders still to come that are promised before that
+            before = others[place].rank - 1
+        else:
+            before = others[-1].rank if others else 0.0
         new = [
             sim.Board(
                 key=_NEW + count, rank=before + (count + 1) / (self.boards + 1), steps=self.way,
@@ -96,10 +99,7 @@ class Line:
         )
 
     def _simulate(self, boards: list[sim.Board]) -> sim.Outcome:
-        return sim.simulate(
-            boards, self.floor.crew, self.floor.stages,
-            replications=REPLICATIONS, seed=SEED, limit=self.floor.limit,
-        )
+        return play(self.floor, boards=boards, replications=REPLICATIONS)
 
     def nobody_for(self) -> list[str]:
         """Stages on the way that no one with hours to come has the skill for."""
