@@ -3,6 +3,8 @@
 from stages.bottleneck.readings import Readings
 from stages.charts.chart import Chart, Mark, Series
 
+MOST_QUEUES = 4  # more lines than that nobody tells apart
+
 
 def charts_of(found: Readings) -> dict[str, Chart]:
     """By the reading they stand under; one without figures is left out."""
@@ -54,13 +56,14 @@ def _period(found: Readings) -> Chart | None:
 
 def _queue(found: Readings) -> Chart | None:
     counts = found.queues.counts
-    used = [n for n in range(counts.shape[1]) if counts[:, n].any()]
+    by_peak = sorted(range(counts.shape[1]), key=lambda n: -counts[:, n].max(initial=0))
+    used = sorted(n for n in by_peak[:MOST_QUEUES] if counts[:, n].any())
     if not used or len(found.days) < 2:
         return None
     longest = max(used, key=lambda n: counts[-1, n])
     return Chart(
         id="queues",
-        title="Boards that wait for hands, at the end of each day",
+        title="Boards that wait for hands, at the end of each day: the longest queues",
         says=f"The longest queue at the end is at {found.rows[longest].name}: "
         f"{counts[-1, longest]} boards, {counts[0, longest]} at the beginning.",
         x_name="Day",

@@ -7,6 +7,7 @@ import numpy as np
 from django.core.cache import cache
 
 from stages.bottleneck import queries
+from stages.bottleneck.words import signed
 from stages.crew.queries import hours_mark
 from stages.flow.bottleneck import Gain, Growth, gains, growth
 from stages.flow.load import StageLoad, Work, floor_load
@@ -35,6 +36,18 @@ class Row:
     load: StageLoad
     queue: Growth | None
     gain: Gain | None
+
+    @property
+    def grows(self) -> str:
+        return signed(self.queue.per_week, 1)
+
+    @property
+    def wins(self) -> str:
+        return signed(self.gain.boards.more, 2)
+
+    @property
+    def quicker(self) -> str:
+        return signed(self.gain.days.more, 1) if self.gain.days else "–"
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from datetime import date
 import numpy as np
 from django.core.cache import cache
 
+from stages.bottleneck.words import signed
 from stages.flow.outlook import Compared, Outlook, compared, outlook
 from stages.forecast.queries import forecast_settings
 from stages.whatif.ground import REPLICATIONS, SEED, WEEKS, Ground
@@ -34,7 +35,8 @@ class Figure:
         if abs(self.found.more) < 0.05 and self.found.give < 0.05:
             return "no difference"
         if not self.found.told:
-            return f"no difference that can be told from chance ({self.found.more:+.1f}, {give})"
+            seen = signed(self.found.more, 1)
+            return f"no difference that can be told from chance ({seen}, {give})"
         way = "more" if self.found.more > 0 else self.fewer
         return f"{abs(self.found.more):.1f} {self.unit} {way}, {give}"
 

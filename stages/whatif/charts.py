@@ -5,8 +5,9 @@ from stages.whatif.answer import Answer
 
 
 def charts_of(found: Answer) -> list[Chart]:
-    """Each figure's change in percent of what it is now, so that they fit one scale."""
-    rows = [figure for figure in found.figures if figure.found.before > 0]
+    """Each figure's change in percent of what it is now, so that they fit one scale; what is next
+    to nothing now is left out, a hundred times nothing is nothing to look at."""
+    rows = [figure for figure in found.figures if figure.found.before >= 1]
     if not rows:
         return []
     scale = [100 / figure.found.before for figure in rows]

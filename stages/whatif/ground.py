@@ -17,10 +17,10 @@ from stages.crew.calendar import closed_days, crew_at_work, shifts_of
 from stages.crew.models import CrewMember
 from stages.flow.change import Floor, Shifts
 from stages.flow.intake import WEEK, Coming, Ordered, orders_to_come
-from stages.forecast.forecast import standing_now
+from stages.forecast.forecast import standing_now, standing_of
 from stages.forecast.learning import learned
 from stages.forecast.queries import forecast_settings
-from stages.forecast.standing import AHEAD, Known, Reader, Standing
+from stages.forecast.standing import AHEAD, Known, Reader, Standing, known_now
 from stages.log.models import Position
 from stages.routes.models import Stage
 
@@ -90,6 +90,9 @@ class Ground:
 
 def ground_now(*, now: datetime) -> Ground:
     standing, zone = standing_now(now=now), Factory.current().zone
+    people = list(crew_at_work())
+    if len(people) != len(standing.crew):  # kept from before somebody came or went
+        standing = standing_of(known_now(now=now), learned(now=now), now=now)
     by_name = {stage.name: stage for stage in Stage.objects.select_related("bay")}
     return Ground(
         at=standing.at,
@@ -97,7 +100,7 @@ def ground_now(*, now: datetime) -> Ground:
         floor=_floor(standing, zone),
         numbers=standing.numbers,
         promised=standing.promised,
-        people=list(crew_at_work()),
+        people=people,
         stages=[by_name[name] for name in standing.names],
         past=past_orders(now=now),
     )
