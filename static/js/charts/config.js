@@ -76,6 +76,8 @@ function options(data, colour, family) {
   const reach = data.series.flatMap(({ low, high }) => [...(low ?? []), ...(high ?? [])]);
   reach.push(...data.marks.map(({ value }) => value));
   const ends = reach.filter((value) => value !== null);
+  // Of days and numbers some are enough; of names without a figure in them each is told.
+  const named = !data.numeric && !data.x.some((one) => /\d/.test(one));
   const whole = data.series.some(({ kind }) => kind === "bars" || kind === "area");
   return {
     animation: false,
@@ -95,10 +97,10 @@ function options(data, colour, family) {
         border: { color: colour("--lead") },
         ticks: {
           ...text,
-          maxRotation: 0,
-          autoSkip: !data.across,
+          maxRotation: named ? 70 : 0,
+          autoSkip: !data.across && !named,
           autoSkipPadding: 14,
-          ...(data.numeric ? {} : { callback: (i) => (data.across ? folded(data.x[i]) : data.x[i]) }),
+          ...(data.numeric ? {} : { callback: (i) => (named || data.across ? folded(data.x[i]) : data.x[i]) }),
         },
       },
       [up]: {

@@ -1,7 +1,8 @@
 // How one series looks among the others: colour, and beside it dash, shape of its points or hatching.
+// Their numbers have no common divisor with that of the colours: thirty series look each their own way.
 const COLOURS = 6;
-const SHAPES = ["circle", "rect", "rectRot", "crossRot", "cross", "star"]; // a triangle is a flag
-const DASHES = [[], [7, 4], [2, 3], [10, 3, 2, 3], [14, 5], [4, 4]];
+const SHAPES = ["circle", "rect", "rectRot", "crossRot", "cross"]; // a triangle is a flag
+const DASHES = [[], [7, 4], [2, 3], [10, 3, 2, 3], [14, 5]];
 const MANY = 40; // points; more than that are a line without them
 
 export function looksOf(series, at, among, colour) {
@@ -36,6 +37,7 @@ const HATCHES = [
   (pen) => lines(pen, [[0, 4, 8, 4]]),
   (pen) => lines(pen, [[0, 0, 8, 8], [0, 8, 8, 0]]),
   (pen) => lines(pen, [[4, 0, 4, 8]]),
+  (pen) => pen.strokeRect(1.5, 1.5, 4, 4),
 ];
 
 function filling(own, paper, at) {
