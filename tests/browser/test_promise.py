@@ -65,7 +65,7 @@ def test_the_form_keeps_still_while_the_answer_comes_and_works_when_none_does(sh
     it = counter(SIZES["phone"])
     page = it.page
     held = []
-    page.route("**/promises/day/", held.append)
+    page.route("**/promises/day/", lambda route: held.append(route))
     type_a_board(page, shop.rider)
     page.wait_for_function("document.querySelector('#promise-panel [type=submit]')")
     before = page.evaluate(HIGH)
@@ -76,6 +76,7 @@ def test_the_form_keeps_still_while_the_answer_comes_and_works_when_none_does(sh
     page.route("**/promises/day/", lambda route: route.fulfill(status=500, body="broken"))
     page.locator("#id_resin").select_option("epoxy")
     page.get_by_text("The form works as before").wait_for()
+    assert page.locator(ANSWER).count() == 0
     day = timezone.localdate() + timedelta(days=35)
     page.locator("#id_promised_on").fill(day.isoformat())
     page.get_by_role("button", name="Take the order").last.click()

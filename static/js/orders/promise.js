@@ -9,16 +9,19 @@ document.addEventListener("click", ({ target }) => {
   field.focus();
 });
 
-function failed(hidden) {
-  return ({ target }) => {
-    const notice = target.closest?.("#promise-panel")?.querySelector("[data-promise-failed]");
-    if (notice) notice.hidden = hidden;
-  };
+// No day is left standing that was worked out for another board than the one now typed.
+function showFailed({ target }, hasFailed) {
+  const panel = target.closest?.("#promise-panel");
+  const notice = panel?.querySelector("[data-promise-failed]");
+  if (!notice) return;
+  notice.hidden = !hasFailed;
+  if (hasFailed) panel.querySelector("#promise-answer")?.replaceChildren();
 }
 
-document.addEventListener("htmx:response:error", failed(false));
-document.addEventListener("htmx:error", failed(false));
-document.addEventListener("htmx:after:swap", failed(true));
+document.addEventListener("htmx:error", (event) => showFailed(event, true));
+document.addEventListener("htmx:after:request", (event) => {
+  showFailed(event, (event.detail?.ctx?.response?.status ?? 0) >= 400);
+});
 
 document.addEventListener("htmx:after:swap", () => {
   const said = document.querySelector("[data-promise-said]");
