@@ -382,6 +382,8 @@ def _take(
         doing[h, hands[h].doing] = b
         hands[h].doing += 1
         at = _pressing(boards, steps, hands, pace, stages, queues[best], h, best, clock, minutes)
+        if at > 0:  # with it goes the next one of all, or none
+            break
     _work(hands, stages, shifts, h, best, clock, minutes, r, seed)
     return True
 

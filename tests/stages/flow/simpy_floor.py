@@ -220,6 +220,8 @@ class Floor:
             minutes += hand.pace[stage] * fitting[0][1]
             overs.append(fitting[0][2])
             fitting = self.fitting(h, stage, queue, minutes)
+            if fitting and fitting[0] != min(queue, key=lambda waiting: waiting[0]):
+                break  # with it goes the next one of all, or none
         self.env.process(self.session(h, stage, overs, minutes))
         self.idle[h] = False
         return True
