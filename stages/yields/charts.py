@@ -193,13 +193,12 @@ def _says(control: Control) -> str:
     if not control.limits:
         return f"No limits are drawn. {control.why}"
     exact = (
-        " They are those of the counts themselves, since so few are expected at a time that the "
-        "usual ones would mislead."
+        " Its edges are those of the counts themselves, since so few are expected at a time that "
+        "the usual limits would mislead."
         if control.limits.exact
         else ""
     )
     number = len(control.flagged)
-    flags = f"{number} of {control.points} points of the period stand out." if number else (
-        f"None of the {control.points} points of the period stands out."
-    )  # fmt: skip
+    stand = "stands" if number == 1 else "stand"
+    flags = f"{number or 'None'} of the {control.points} points of the period {stand} out."
     return f"{flags} The band is what chance alone gives, by {control.base}.{exact}"

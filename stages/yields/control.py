@@ -1,7 +1,7 @@
 """The control charts' figures: points, the limits they are held to, and where those come from."""
 
 from collections.abc import Collection
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 import numpy as np
@@ -24,8 +24,8 @@ class Control:
     """Points in time order and their limits, `count` in `size` for each; nan where nothing was.
 
     The first `before` points come before the period. `limits` None: `why` says why there are
-    none. `base` says what they come from. `range_limit` is that of the moving ranges. `found` are
-    the signals within the period.
+    none. `base` says what they come from, `usual` is the share or rate there. `range_limit` is
+    that of the moving ranges. `found` are the signals within the period.
     """
 
     values: np.ndarray
@@ -35,6 +35,7 @@ class Control:
     base: str = ""
     count: np.ndarray = field(default_factory=lambda: np.zeros(0))
     size: np.ndarray = field(default_factory=lambda: np.zeros(0))
+    usual: float = 0.0
     found: tuple[Signal, ...] = ()
     range_limit: float | None = None
 
@@ -68,12 +69,21 @@ class Weeks:
 
 def shares(count: np.ndarray, size: np.ndarray, before: int, rules: Collection[int]) -> Control:
     """Boards by week: `count` of `size` (p chart)."""
-    return _counted(count, size, before, rules, share_limits, "boards")
+    if (found := _counted(count, size, before)).why:
+        return found
+    if found.usual in (0, 1):
+        all_or_none = "Every board was" if found.usual else "No board was"
+        return replace(found, why=f"{all_or_none} sent back in {found.base}.")
+    return _held(found, share_limits(size, found.usual), rules)
 
 
 def rates(count: np.ndarray, size: np.ndarray, before: int, rules: Collection[int]) -> Control:
     """Defects by week: `count` in `size` boards' worth of work (u chart)."""
-    return _counted(count, size, before, rules, rate_limits, "defects")
+    if (found := _counted(count, size, before)).why:
+        return found
+    if not found.usual:
+        return replace(found, why=f"No defect was logged in {found.base}.")
+    return _held(found, rate_limits(size, found.usual), rules)
 
 
 def singles(values: np.ndarray, before: int, rules: Collection[int], what: str) -> Control:
@@ -95,19 +105,19 @@ def singles(values: np.ndarray, before: int, rules: Collection[int], what: str) 
     )
 
 
-def _counted(count, size, before: int, rules, limits_of, what: str) -> Control:
+def _counted(count: np.ndarray, size: np.ndarray, before: int) -> Control:
+    """Weeks without limits yet, and what is usual where they come from."""
     values = np.divide(count, size, out=np.full(len(size), np.nan), where=size > 0)
-    shown = {"values": values, "before": before, "count": count, "size": size}
     mask, base = _base(size > 0, before, "weeks")
     if mask is None:
-        return Control(**shown, why=base)
-    total = count[mask].sum()
-    if not 0 < total / size[mask].sum() < (1 if what == "boards" else np.inf):
-        said = "None or all of the boards were sent back" if what == "boards" else "No defect was logged"
-        return Control(**shown, why=f"{said} in {base}: chance has no measure there.")
-    limits = limits_of(size, total / size[mask].sum())
-    found = _lately(signals(values, limits, rules), before)
-    return Control(**shown, limits=limits, base=base, found=found)
+        return Control(values, before, why=base, count=count, size=size)
+    usual = float(count[mask].sum() / size[mask].sum())
+    return Control(values, before, base=base, count=count, size=size, usual=usual)
+
+
+def _held(found: Control, limits: Limits, rules: Collection[int]) -> Control:
+    flags = signals(found.values, limits, rules)
+    return replace(found, limits=limits, found=_lately(flags, found.before))
 
 
 def _base(there: np.ndarray, before: int, what: str) -> tuple[np.ndarray | None, str]:

@@ -7,15 +7,18 @@ from math import exp
 from orders.orderbook.models import Board
 from stages.flow.control import FALSE_ONCE_IN
 from stages.flow.control import RULES as ALL
+from stages.yields.control import Control
 from stages.yields.report import Report
 from stages.yields.words import RULES, Said, said, week_point
 
 
 @dataclass(frozen=True)
 class Flag:
-    """One flagged point of a chart; `week` is its Monday, if it is one, `board` its number."""
+    """One flagged point of a chart, and what it opens: a board by its number, or the list of its
+    `figure` in the week from a Monday."""
 
     said: Said
+    figure: str = ""
     week: date | None = None
     board: int | None = None
 
@@ -86,8 +89,8 @@ def page_of(found: Report, at: str) -> Page:
     return Page(
         at=key,
         numbers=numbers,
-        share=_weekly(found, found.share, "of {} sent back"),
-        rate=_weekly(found, found.rate, "defects in {} boards’ worth of work"),
+        share=_weekly(found, found.share, "settled", "of {} sent back"),
+        rate=_weekly(found, found.rate, "defects", "defects in {} boards’ worth of work"),
         minutes=_minutes(found, key, numbers) if key is not None else [],
         mass=_mass(found),
         stages=stages,
@@ -98,13 +101,13 @@ def page_of(found: Report, at: str) -> Page:
     )
 
 
-def _weekly(found: Report, control, what: str) -> list[Flag]:
+def _weekly(found: Report, control: Control, figure: str, what: str) -> list[Flag]:
     def point(index: int) -> str:
         count, size = control.count[index], control.size[index]
         return week_point(found.weeks.monday(index), count, size, what)
 
     told = said(control, point, good=True, what="week")
-    return [Flag(one, week=found.weeks.monday(one.index)) for one in told]
+    return [Flag(one, figure, week=found.weeks.monday(one.index)) for one in told]
 
 
 def _minutes(found: Report, key: int, numbers: dict[int, int]) -> list[Flag]:
