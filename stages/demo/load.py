@@ -15,7 +15,7 @@ from orders.designs.models import Design, DesignVersion
 from orders.factory.models import Factory
 from orders.orderbook.models import Board, Order
 from stages.crew.closing import close_factory
-from stages.crew.models import CrewMember
+from stages.crew.models import CrewMember, DaysOff
 from stages.crew.queries import forget_skills
 from stages.defects.usual import ensure_defects
 from stages.demo import words
@@ -36,6 +36,7 @@ from stages.demo.unusual import (
     set_up_bays,
     write_manifests,
 )
+from stages.forecast.models import ForecastSettings
 from stages.routes.choose import needed
 from stages.routes.house import ensure_house_route
 from stages.routes.models import RouteStep, Stage
@@ -103,6 +104,7 @@ def load_demo(
     )
     season = _Season(now, floor, ordered)
     lines = set_up_bays()
+    ForecastSettings.objects.create(pk=1, floor_limit=floor)
     van = {"bay": lines.bay_id, "bay_name": lines.bay.name, "papers": []}
     came, waiting = play(
         seed=seed, now=now, start=start, workers=ids.workers, desk=ids.desk, limit=season.floor,
@@ -173,6 +175,10 @@ def _people(now: datetime, seed: int, start: datetime) -> Ids:
         member = CrewMember.objects.create(
             user=user, week=hand.week, away_from=current[0], away_until=current[1]
         )
+        DaysOff.objects.bulk_create(
+            DaysOff(member=member, first=first, last=last)
+            for first, last in weeks if (first, last) != current
+        )  # fmt: skip
         member.skills.set(stages[skill] for skill in hand.skills)
         forget_skills(user.pk)
         ids.weeks[user.pk] = hand.week

@@ -18,8 +18,10 @@ from stages.routes.models import Bay, Stage
 
 
 def set_up_bays() -> Stage:
-    """One board at a time at shaping, and the stage that another workshop does."""
-    Stage.objects.filter(name="Shaping").update(one_at_a_time=True)
+    """Three shaping rooms with one board in each, four glassing stands, a rack of fourteen; and the
+    stage that another workshop does."""
+    Stage.objects.filter(name="Shaping").update(one_at_a_time=True, places=3)
+    Stage.objects.filter(name="Glassing").update(places=4, racks=14)
     bay = Bay.objects.create(
         name="The Line Room", order=20, outside=True, address="Behind the net loft, Skarvika"
     )

@@ -52,6 +52,11 @@ def newest_entry() -> int:
     return Entry.objects.order_by("-pk").values_list("pk", flat=True).first() or 0
 
 
+def floor_count() -> int:
+    """Boards between release and QC pass."""
+    return Position.objects.filter(on_floor=True).exclude(state=State.READY).count()
+
+
 COLUMNS = [
     "board__number",
     "board__promised_on",

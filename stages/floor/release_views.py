@@ -17,6 +17,8 @@ from orders.blanks.queries import blanks_of
 from orders.orderbook.models import Board
 from stages.floor.actions import ReleaseRefused, release_boards
 from stages.floor.papers import print_tickets
+from stages.floor.queries import floor_count
+from stages.forecast.queries import forecast_settings
 from stages.routes.models import Route
 from stages.routes.queries import proposed_steps
 
@@ -63,7 +65,8 @@ def release(request):
                 numbers = [("board", board.number) for board, _ in choices]
                 return redirect(f"{reverse('released')}?{urlencode(numbers)}")
     context = {"rows": rows, "order": order, "problem": problem, "most": MOST, "routes": routes,
-               "keeps_blanks": Blank.objects.kept().exists()}
+               "keeps_blanks": Blank.objects.kept().exists(), "floor": floor_count(),
+               "limit": forecast_settings().floor_limit}
     return render(
         request, "stages/floor/release.html", context, status=422 if problem else 200
     )

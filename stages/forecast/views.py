@@ -1,11 +1,16 @@
-"""When boards will be done, and which promises are in danger."""
+"""When boards will be done, which promises are in danger, and how dates are given."""
 
-from django.shortcuts import render
+from django.contrib import messages
+from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_http_methods
 
 from orders.accounts.access import MANAGERS, allow
+from orders.focus import focus_first_error
+from stages.forecast.actions import keep_settings
+from stages.forecast.forms import SettingsForm
 from stages.forecast.kept import forecast_shown
+from stages.forecast.models import ForecastSettings
 
 
 @allow(MANAGERS)
@@ -14,3 +19,17 @@ def dates(request):
     """Every board of the floor and the order book, those in danger first."""
     shown = {"forecast": forecast_shown(now=timezone.now())}
     return render(request, "stages/forecast/dates.html", shown)
+
+
+@allow(MANAGERS)
+@require_http_methods(["GET", "POST"])
+def rules(request):
+    current = ForecastSettings.objects.filter(pk=1).first() or ForecastSettings(pk=1)
+    form = SettingsForm(request.POST or None, instance=current)
+    if request.method == "POST" and form.is_valid():
+        keep_settings(settings=form.instance, by=request.user, at=timezone.now())
+        messages.success(request, "Saved. Promises that were given stay as they were given.")
+        return redirect("date-rules")
+    focus_first_error(form)
+    status = 422 if form.is_bound else 200
+    return render(request, "stages/forecast/rules.html", {"form": form}, status=status)

@@ -2,6 +2,8 @@ from django import forms
 
 from stages.routes.models import Bay, Route, RouteStep, Stage
 
+_LIMITS = ("places", "racks", "session")
+
 
 class StageForm(forms.ModelForm):
     """A stage with the bay it is done in; a new bay is made by writing its name."""
@@ -13,12 +15,15 @@ class StageForm(forms.ModelForm):
         fields = [
             *("name", "minutes", "rest_hours", "rest_celsius", "rest_shortens"),
             *("inspects", "one_at_a_time", "order"),
+            *_LIMITS,
         ]
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["order"].required = False
         self.fields["rest_celsius"].required = False
+        for name in _LIMITS:
+            self.fields[name].required = False
         if self.instance.pk:
             self.fields["bay_name"].initial = self.instance.bay.name
 
@@ -27,6 +32,12 @@ class StageForm(forms.ModelForm):
 
     def clean_rest_celsius(self):
         return self.cleaned_data["rest_celsius"] or self.instance.rest_celsius
+
+    def clean_places(self):
+        return self.cleaned_data["places"] or 0
+
+    def clean_racks(self):
+        return self.cleaned_data["racks"] or 0
 
     def save(self, commit=True):
         name = self.cleaned_data["bay_name"].strip()

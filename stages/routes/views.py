@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods
 
 from orders.accounts.access import MANAGERS, allow
+from stages.crew.queries import hours_changed
 from stages.log.facts import forget_stage
 from stages.routes.actions import make_house_route, set_route
 from stages.routes.forms import RouteForm, RouteStepFormSet, StageFormSet
@@ -19,6 +20,7 @@ def stages(request):
     if request.method == "POST" and formset.is_valid():
         for stage in formset.save():
             forget_stage(stage.pk)
+        hours_changed()
         messages.success(request, "Saved. Boards on the floor keep the minutes they left with.")
         return redirect("stages")
     context = {"formset": formset, "bays": Bay.objects.all()}
