@@ -47,6 +47,7 @@ def pages():
         "pk": None,
     }
     own = {
+        "ahead": waiting.number,
         "order": unreleased.order.number,
         "cut-files": unreleased.spec_id,
         "add-board": unreleased.order.number,
@@ -100,7 +101,7 @@ def test_every_page_is_fit_to_be_seen(demo, device, room, size):
         # The same page is only wider on a tablet or a desk: accessibility is read on the phone.
         person.look(f"every-{name}", axe=size is PHONE)
     dark = device(size, color_scheme="dark").sign_in("odd")
-    for name in ("floor", "ticket", "board", "turnaround", "new-order"):
+    for name in ("floor", "ticket", "board", "morning", "turnaround", "new-order"):
         dark.page.goto(shown[name])
         dark.look(f"dark-{name}", axe=size is not TABLET)
     stranger = device(size)
