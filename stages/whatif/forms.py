@@ -24,6 +24,14 @@ def _number(label: str, low: float, high: float, *, places: int = 0, **more):
     return kind(label=label, min_value=low, max_value=high, required=False, **given, **more)
 
 
+def _pairs(label: str, gone: str) -> forms.MultipleChoiceField:
+    """Person and stage; what was sent to somebody else may be old by now."""
+    return forms.MultipleChoiceField(
+        label=label, required=False, widget=forms.CheckboxSelectMultiple,
+        error_messages={"invalid_choice": gone},
+    )  # fmt: skip
+
+
 class WhatIfForm(forms.Form):
     """Every field may be left out; nothing filled in is the floor as it is."""
 
@@ -41,12 +49,8 @@ class WhatIfForm(forms.Form):
         "Hours a week more", -40, 40, places=1, help_text="-4 is four fewer; spread over their days"
     )
     saturday = DayField(label="Saturdays", required=False, help_text="like 8:00-12:00")
-    teach = forms.MultipleChoiceField(
-        label="Also learns", required=False, widget=forms.CheckboxSelectMultiple
-    )
-    stop = forms.MultipleChoiceField(
-        label="Does no more", required=False, widget=forms.CheckboxSelectMultiple
-    )
+    teach = _pairs("Also learns", "Somebody can do this by now, or is gone. Tick again.")
+    stop = _pairs("Does no more", "Somebody does this no more by now, or is gone. Tick again.")
     cap = _number("Boards on the floor at most", 0, 5000, help_text="0: no limit")
     orders = _number("Orders, %", -90, 100, help_text="20 is a fifth more, -20 a fifth fewer")
 
@@ -60,12 +64,12 @@ class WhatIfForm(forms.Form):
         ]  # fmt: skip
         self.fields["hours_who"].choices = [("", "nobody's"), (EVERYONE, "everyone"), *people]
         self.fields["hands_stages"].choices = [(str(s.pk), s.name) for s in self.ours]
-        self.fields["teach"].choices = list(self._pairs(able=False))
-        self.fields["stop"].choices = list(self._pairs(able=True))
+        self.fields["teach"].choices = list(self._each(able=False))
+        self.fields["stop"].choices = list(self._each(able=True))
         for stage in self.ours:
             self._ask_of(stage)
 
-    def _pairs(self, *, able: bool):
+    def _each(self, *, able: bool):
         """Each person with each stage they can do, or cannot."""
         for hand, member in enumerate(self.ground.people):
             for stage in self.ours:
@@ -98,6 +102,10 @@ class WhatIfForm(forms.Form):
 
         people = self.ground.people
         return [(member, own("teach", member), own("stop", member)) for member in people]
+
+    @property
+    def skill_errors(self) -> list:
+        return [self.errors[name] for name in ("teach", "stop") if name in self.errors]
 
     def used(self, *names: str) -> bool:
         """Whether any field whose name begins so is filled in or wrong: its group stands open."""

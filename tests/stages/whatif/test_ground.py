@@ -46,3 +46,10 @@ def test_a_years_orders_are_read_in_a_few_queries(floor, django_assert_max_num_q
         past_orders(now=floor.now)
     with django_assert_max_num_queries(0):
         past_orders(now=floor.now)
+
+
+def test_a_floor_kept_from_before_somebody_left_is_read_anew(floor):
+    ground_now(now=floor.now)
+    type(floor.bo).objects.filter(pk=floor.bo.pk).update(is_active=False)  # told to no cache
+    ground = ground_now(now=floor.now)
+    assert len(ground.people) == len(ground.floor.crew) == 3

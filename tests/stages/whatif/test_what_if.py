@@ -94,6 +94,7 @@ def test_saturdays_add_shifts_and_a_week_says_what_it_becomes(floor):
     ({"saturday": "8:00-12:00"}, "hours_who"),
     ({"saturday": "early", "hours_who": "all"}, "saturday"),
     ({"orders": "300"}, "orders"),
+    ({"teach": "7-999"}, "teach"),
 ])  # fmt: skip
 def test_what_cannot_be_played_says_where(floor, as_, fields, where):
     fields = {name: floor.bo.pk if value == "bo" else value for name, value in fields.items()}
