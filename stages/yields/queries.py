@@ -53,7 +53,10 @@ class Fault:
 
 @dataclass(frozen=True)
 class Steps:
-    """Steps finished for the first time, (steps,), in the order they were finished."""
+    """Steps finished for the first time, (steps,), in the order they were finished.
+
+    `minutes` in hands are 0 where the step broke off because the board was sent back.
+    """
 
     board: np.ndarray
     stage: np.ndarray
@@ -111,14 +114,15 @@ def steps_finished(span: Period) -> Steps:
             finished_at__lt=span.end,
         )
         .order_by("finished_at", "pk")
-        .values_list("board_id", "stage_id", Written("finished_at"), "touch_s")
+        .values_list("board_id", "stage_id", Written("finished_at"), "touch_s", "outcome")
     )
-    board, stage, finished, touch = columns(rows, 4)
+    board, stage, finished, touch, outcome = columns(rows, 5)
+    whole = np.array(outcome, dtype=str) != Kind.SENT_BACK.value
     return Steps(
         integers(board),
         integers(stage),
         days_of(span, instants(finished)),
-        np.array(touch, dtype=float) / 60,
+        np.array(touch, dtype=float) * whole / 60,
     )
 
 

@@ -131,6 +131,7 @@ def test_minutes_are_those_in_hands_the_first_time(floor, world):
     result = found()
     key = world.stages["Sanding"].pk
     assert [round(float(x), 6) for x in result.minutes[key].values] == [pytest.approx(3.401197)]
+    assert world.stages["QC"].pk not in result.minutes  # it broke off, so it tells nothing
     assert result.minutes[key].why == "There are 1 of the 12 boards that limits need."
 
 
