@@ -7,7 +7,6 @@ import numpy as np
 from django.core.cache import cache
 
 from stages.bottleneck import queries
-from stages.bottleneck.words import signed
 from stages.crew.queries import hours_mark
 from stages.flow.bottleneck import Gain, Growth, gains, growth
 from stages.flow.load import StageLoad, Work, floor_load
@@ -17,6 +16,7 @@ from stages.turnaround.load import LoadNow, LoadRow, load_of_today
 from stages.turnaround.periods import Period
 from stages.turnaround.queries import in_process
 from stages.whatif.ground import SEED, WEEKS, ground_now
+from stages.whatif.words import signed
 
 # Each draw of the orders is played less often than for one question: here are as many as stages.
 REPLICATIONS = 6

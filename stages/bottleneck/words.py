@@ -117,12 +117,6 @@ def _gaining(stages: Sequence[Says]) -> Says | None:
     return max(told, key=lambda stage: stage.gain.boards.more, default=None)
 
 
-def signed(number: float, decimals: int) -> str:
-    """+1.2, -0.4, or 0.0: nothing has no sign."""
-    said = f"{number:+.{decimals}f}"
-    return said[1:] if float(said) == 0 else said
-
-
 def days_of_work(stage: Says) -> str:
     if stage.days is None:
         return "more than anybody is there for"

@@ -1,9 +1,9 @@
 """Orders still to come, drawn from those that came.
 
-Past weeks are drawn whole, with replacement, and follow each other (the block bootstrap: Künsch,
-The Jackknife and the Bootstrap for General Stationary Observations, Annals of Statistics 17, 1989):
-so the boards of one order stay together, a quiet week is as likely as it was, and every board takes
-steps that a board took. It knows of no season and no growth: the coming weeks are like the past.
+Past weeks are drawn whole, with replacement, and follow each other (the nonoverlapping block
+bootstrap: Lahiri, Resampling Methods for Dependent Data, 2003, ch. 2, from memory): so the boards
+of one order stay together, a quiet week is as likely as it was, and every board takes steps that a
+board took. It knows of no season and no growth: the coming weeks are like the past.
 
 A week's draw depends on the seed and on which week it is alone. With more or fewer orders the same
 boards come, some left out or some of another draw beside them.

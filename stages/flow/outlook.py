@@ -2,9 +2,10 @@
 
 A floor is played with several draws of the orders still to come, each a few times. The figures of
 one draw are means over its replications; draws share neither orders nor luck, so the mean over the
-draws has its standard error from how they differ (batch means: Law, Simulation Modeling and
-Analysis, ch. 9), with Student's t for few draws. Two floors are compared draw by draw on the same
-orders and luck: the error of a difference is that of the paired differences (ch. 10 and 11).
+draws has its standard error from how they differ (independent replications: Law, Simulation
+Modeling and Analysis, ch. 9), with Student's t for few draws. Two floors are compared draw by draw
+on the same orders and luck: the error of a difference is that of the paired differences (ch. 10 and
+11).
 """
 
 import heapq

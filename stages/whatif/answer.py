@@ -7,11 +7,11 @@ from datetime import date
 import numpy as np
 from django.core.cache import cache
 
-from stages.bottleneck.words import signed
 from stages.flow.outlook import Compared, Outlook, compared, outlook
 from stages.forecast.queries import forecast_settings
 from stages.whatif.ground import REPLICATIONS, SEED, WEEKS, Ground
 from stages.whatif.scenario import Wish
+from stages.whatif.words import signed
 
 FALL = 0.05  # a chance that moves by less is not worth a manager's minute; our choice
 _SECONDS = 900

@@ -3,7 +3,7 @@ written down if it were applied."""
 
 from collections.abc import Iterator
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
@@ -21,7 +21,6 @@ from stages.flow.change import (
     Takes,
     Works,
 )
-from stages.flow.simulation import Hand
 from stages.routes.models import Stage
 from stages.whatif.forms import EVERYONE
 from stages.whatif.ground import Ground
@@ -113,7 +112,7 @@ def _hands(asked: dict, ground: Ground) -> Iterator[Wish]:
     own = ground.floor.crew[hand]
     yield Wish(
         f"another pair of hands for {names}, with the hours of {like}",
-        (Joins(Hand(dict.fromkeys(able, 1.0), own.shifts, absent=own.absent)),),
+        (Joins(replace(own, pace=dict.fromkeys(able, 1.0), away=False)),),
         cannot="Nobody can be hired here. Add the person under Set-up, Crew, once there is one.",
     )
 
@@ -142,7 +141,10 @@ def _hours(asked: dict, ground: Ground) -> Iterator[Wish]:
         parts.append(f"{_h(abs(minutes))} a week {'more' if minutes > 0 else 'fewer'}")
     if asked["saturday"]:
         parts.append(f"Saturdays {format_day(asked['saturday'])}")
-    yield Wish(f"{name} works {' and '.join(parts)}", tuple(changes), tuple(writes), tuple(told))
+    yield Wish(
+        f"{name} works {' and '.join(parts)}", tuple(changes), tuple(writes), tuple(told),
+        cannot="" if writes else "This changes no hours: look at the week under Set-up, Crew.",
+    )  # fmt: skip
 
 
 def _skills(asked: dict, ground: Ground) -> Iterator[Wish]:

@@ -1,5 +1,6 @@
 """The page: an address is a scenario, and nothing is so until it is applied."""
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from urllib.parse import urlencode
@@ -67,9 +68,9 @@ def test_several_changes_hold_at_once(floor):
     changes = [type(change) for wish in found for change in wish.changes]
     assert changes == [Joins, Leaves]
     assert [wish.share for wish in found] == [1.0, 1.0, 1.5]
-    assert found[0].changes[0].hand.shifts == ground.floor.crew[ground.people.index(
-        CrewMember.objects.get(user=floor.bo)
-    )].shifts
+    bo = ground.floor.crew[ground.people.index(CrewMember.objects.get(user=floor.bo))]
+    glassing = ground.stages.index(floor.stages["Glassing"])
+    assert found[0].changes[0].hand == replace(bo, pace={glassing: 1.0})
     assert "another pair of hands for Glassing" in found[0].words
 
 
@@ -85,6 +86,15 @@ def test_saturdays_add_shifts_and_a_week_says_what_it_becomes(floor):
     extra = len(wish.changes[0].shifts) - len(ground.floor.crew[hand].shifts)
     assert extra in (60, 61)  # Saturdays of 420 days
     assert wish.told == ("Bo: 37.5 h a week becomes 46.5 h",)
+
+
+def test_hours_of_somebody_without_a_week_cannot_be_changed(floor, as_):
+    CrewMember.objects.filter(user=floor.sela).update(week=[])
+    (wish,), _ = asked(floor, hours_who=floor.sela.pk, hours_week="5")
+    assert not wish.writes and "changes no hours" in wish.cannot
+    assert "changes no hours" in page(
+        as_(floor.mara), hours_who=floor.sela.pk, hours_week="5"
+    ).content.decode()
 
 
 @pytest.mark.parametrize("fields, where", [
