@@ -1,7 +1,7 @@
 """The forecast as the pages read it: worked out beside the server, kept in one row a day."""
 
 import hashlib
-from dataclasses import asdict
+from dataclasses import asdict, fields
 from datetime import date, datetime, timedelta
 
 from django.core.cache import cache
@@ -18,6 +18,7 @@ FRESH = timedelta(minutes=15)  # older than this nobody keeps it any more: worke
 KEPT_DAYS = 14
 _ENDANGERED_SECONDS = 10
 _DAYS = ("promised_on", "half", "likely", "sure")
+_FIELDS = tuple(one.name for one in fields(BoardForecast))
 
 
 def local_day(at: datetime) -> date:
@@ -25,9 +26,11 @@ def local_day(at: datetime) -> date:
 
 
 def mark_now(*, today: date) -> str:
-    """A text that changes with anything a forecast is worked out from, in a few small queries."""
+    """A text that changes with anything a forecast is worked out from, in a few small queries, and
+    with the form it is kept in."""
     to_come = (DaysOff.objects, ClosedDays.objects)
     seen = [
+        _FIELDS,
         newest_entry(),
         *Board.objects.unreleased().order_by("pk").values_list(
             "pk", "promised_on", "first_in_line", "spec"
@@ -104,5 +107,7 @@ def _plain(board: BoardForecast) -> dict:
 
 
 def _board(row: dict) -> BoardForecast:
-    days = {name: date.fromisoformat(row[name]) if row[name] else None for name in _DAYS}
-    return BoardForecast(**{**row, **days})
+    """Also of a row that an earlier release kept: what it did not know is None."""
+    known = {name: row.get(name) for name in _FIELDS}
+    days = {name: date.fromisoformat(known[name]) if known[name] else None for name in _DAYS}
+    return BoardForecast(**{**known, **days})

@@ -109,6 +109,16 @@ def test_a_days_last_answer_stays_to_compare_with_and_a_fortnight_later_it_goes(
     assert [kept.day.day for kept in ForecastKept.objects.all()] == [17, 3]
 
 
+def test_an_answer_of_an_earlier_release_is_read_until_the_next_is_kept(busy, keep, monkeypatch):
+    kept = keep()
+    for row in kept.boards:
+        row["gone"] = row.pop("longest")
+    kept.save()
+    assert {board.longest for board in forecast_shown(now=MONDAY).boards} == {None}
+    monkeypatch.setattr(keeping, "_FIELDS", keeping._FIELDS[1:])  # as if another form were kept
+    assert keep(SOON) is not None
+
+
 def test_an_answer_nobody_keeps_any_more_is_not_shown(busy, keep):
     keep()
     assert kept_now(now=MONDAY + timedelta(minutes=14)) is not None
