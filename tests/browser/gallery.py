@@ -17,6 +17,7 @@ STAGES = (
     "Sanding, gloss and polish",
     "QC",
 )
+NINE = ("One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine")
 FIGURES = (4.0, 3.5, 6.0, None, 5.0, 9.5, 4.5, 5.5, 6.0, 5.0, 4.0, 5.5)
 
 PAGE = """
@@ -45,7 +46,7 @@ def charts() -> list[Chart]:
             "Day", WEEKS, "Boards",
             tuple(
                 Series(name, tuple(float(i % 4 + n) for i in range(12)), "area", stack="floor")
-                for n, name in enumerate(("Waiting", "In hand", "Resting", "Held"))
+                for n, name in enumerate(NINE)
             ), decimals=0,
         ),
         Chart(

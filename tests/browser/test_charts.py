@@ -54,6 +54,23 @@ def test_every_kind_is_drawn_and_the_console_stays_quiet(page_of_charts, size, s
     one.look(f"charts-{scheme}")
 
 
+def test_nine_series_look_nine_ways_in_the_key(page_of_charts):
+    """Told apart without colour: the looks are compared in shades of grey."""
+    one = page_of_charts()
+    key = one.page.locator("#chart-stacked [data-key]")
+    key.locator("canvas").last.wait_for()
+    looks = key.locator("canvas").evaluate_all(
+        """all => all.map(canvas => {
+          const grey = new OffscreenCanvas(canvas.width, canvas.height).getContext("2d");
+          grey.filter = "grayscale(1)";
+          grey.drawImage(canvas, 0, 0);
+          return grey.getImageData(0, 0, canvas.width, canvas.height).data.join();
+        })"""
+    )
+    assert key.locator("li").all_inner_texts() == list(gallery.NINE)
+    assert len(set(looks)) == len(gallery.NINE)
+
+
 def test_it_is_sharp_on_a_phone(page_of_charts):
     one = page_of_charts(device_scale_factor=3)
     canvas = drawn_ones(one)[0]

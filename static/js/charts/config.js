@@ -1,6 +1,6 @@
 // From a chart's figures and the page's colours to what Chart.js draws.
 import { looksOf } from "./looks.js";
-import { NAME, errorBars, flags, guide, marks } from "./overlays.js";
+import { NAME, apart, errorBars, flags, guide, marks } from "./overlays.js";
 
 const LONG = 16; // letters; a longer name of a bar goes on in the next line
 
@@ -18,7 +18,7 @@ export function config(data, own, colour, family) {
       datasets: data.series.flatMap((series, at) => datasets(data, series, at, own[at])),
     },
     options: options(data, colour, family),
-    plugins: [errorBars(data, own, colour), flags(data, colour), marks(data, colour), guide(colour)],
+    plugins: [apart(data), errorBars(data, own, colour), flags(data, colour), marks(data, colour), guide(colour)],
   };
 }
 
@@ -99,7 +99,7 @@ function options(data, colour, family) {
           ...text,
           maxRotation: named ? 70 : 0,
           autoSkip: !data.across && !named,
-          autoSkipPadding: 14,
+          autoSkipPadding: 22,
           ...(data.numeric ? {} : { callback: (i) => (named || data.across ? folded(data.x[i]) : data.x[i]) }),
         },
       },

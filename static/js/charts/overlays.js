@@ -1,5 +1,6 @@
 // What Chart.js does not draw by itself: error bars, flagged points, named lines, the line of the reader.
 const CAP = 5;
+const APART = 12;
 /** How high the name of a line is, in px. */
 export const NAME = 16;
 
@@ -7,6 +8,19 @@ const metaOf = (chart, at) => chart.getSortedVisibleDatasetMetas().find(({ _data
   (chart.data.datasets[index] ?? _dataset).rackbound === at);
 
 const valueAxis = (chart) => chart.scales[chart.options.indexAxis === "y" ? "x" : "y"];
+
+/** Points of one place side by side: one must not hide the other. */
+export const apart = (data) => ({
+  id: "apart",
+  afterUpdate(chart) {
+    const ones = data.series.flatMap(({ kind }, at) => (kind === "points" ? [at] : []));
+    if (data.numeric || ones.length < 2) return;
+    const along = data.across ? "y" : "x";
+    ones.forEach((at, place) => {
+      for (const point of metaOf(chart, at).data) point[along] += APART * (place - (ones.length - 1) / 2);
+    });
+  },
+});
 
 /** An error bar from low to high at each value of bars and points. */
 export const errorBars = (data, looks, colour) => ({
