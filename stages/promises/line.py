@@ -14,9 +14,10 @@ from stages.forecast.learning import learned
 from stages.forecast.standing import AHEAD, Known, Reader, Standing
 from stages.promises.asking import Asked
 
-# Half the forecast's: someone waits for the answer. A chance of 85 % is then 1.6 points either way
-# (one standard error); the same luck every time, so an answer moves only when the floor does.
-REPLICATIONS = 500
+# Fewer than the forecast's: someone waits for the answer. A chance of 85 % is then 1.8 points
+# either way (one standard error); the luck is the same every time, so that an answer moves only
+# when the floor does.
+REPLICATIONS = 400
 _NEW = 1 << 40  # keys of boards without a number, far from any that has one
 
 
