@@ -3,7 +3,6 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
-from math import sqrt
 
 USUAL_SHARE = 0.03  # of a person's days, where nothing is known; common practice, no source
 USUAL_DAYS = 1.5  # of one absence; common practice, no source
@@ -19,7 +18,6 @@ class Absence:
     share: float = USUAL_SHARE
     days: float = USUAL_DAYS
     now: bool = False
-    doubt: float = 0.5
 
 
 def absence_of(due: Sequence[date], there: Collection[date]) -> Absence:
@@ -29,11 +27,8 @@ def absence_of(due: Sequence[date], there: Collection[date]) -> Absence:
     begun = sum(
         now and not before for before, now in zip([False, *away], away, strict=False)
     )
-    share = (sum(away) + PRIOR_DAYS * USUAL_SHARE) / (len(away) + PRIOR_DAYS)
-    days = (sum(away) + PRIOR_SPELLS * USUAL_DAYS) / (begun + PRIOR_SPELLS)
     return Absence(
-        share=share,
-        days=days,
-        doubt=sqrt((1 - share) * days / (share * (len(away) + PRIOR_DAYS))),
+        share=(sum(away) + PRIOR_DAYS * USUAL_SHARE) / (len(away) + PRIOR_DAYS),
+        days=(sum(away) + PRIOR_SPELLS * USUAL_DAYS) / (begun + PRIOR_SPELLS),
         now=bool(away) and away[-1],
     )

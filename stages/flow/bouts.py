@@ -1,15 +1,19 @@
 """What hands did, read from the log: who had which board, from when to when. Pure.
 
 Minutes are counted from any one instant. Of what somebody does on several boards at once, each
-board gets its share: the minutes of a person's steps add up to the time they had boards in hand.
+board gets its share: the minutes of a person's steps add up to the time they had boards in hand,
+breaks that a board was left in hand over taken out.
 Where boards are done in one go, each is then told by the minutes it would take by itself. A board
 in hand for longer than anybody works at a stretch was left so over a night: it gets the hours of
 its holder in which they had nothing else in hand.
 """
 
+from bisect import bisect_left, bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
+from operator import itemgetter
 
 import numpy as np
 
@@ -116,7 +120,10 @@ def _shares(bouts: Sequence[Bout], hours: Mapping[int, Spans]) -> list[float]:
                     for begins, to in _within(hours.get(by, ()), bout)
                 )
             else:
-                minutes[index] = _integral(edges, 1 / np.maximum(busy, 1), bout.start, bout.end)
+                share = 1 / np.maximum(busy, 1)
+                minutes[index] = _integral(edges, share, bout.start, bout.end) - sum(
+                    _integral(edges, share, *gap) for gap in _breaks(hours.get(by, ()), bout)
+                )
     return minutes
 
 
@@ -136,10 +143,21 @@ def _integral(edges, height, start: float, end: float) -> float:
     return float((np.diff(inner) * levels).sum())
 
 
+def _breaks(spans: Spans, bout: Bout):
+    """Between spans of hours, where the board was in hand before and after."""
+    for (_, closes), (opens, _) in pairwise(_met(spans, bout)):
+        yield closes, opens
+
+
 def _within(spans: Spans, bout: Bout):
-    for opens, closes in spans:
-        if closes > bout.start and opens < bout.end:
-            yield max(opens, bout.start), min(closes, bout.end)
+    for opens, closes in _met(spans, bout):
+        yield max(opens, bout.start), min(closes, bout.end)
+
+
+def _met(spans: Spans, bout: Bout) -> Spans:
+    """The spans, in order and apart, that a bout lies in."""
+    first = bisect_left(spans, bout.start, key=itemgetter(1))
+    return spans[first : bisect_right(spans, bout.end, key=itemgetter(0))]
 
 
 def sessions(bouts: Iterable[Bout]) -> dict[int, Session]:
@@ -182,18 +200,29 @@ def overruns(bouts: Iterable[Bout], hours: Mapping[int, Spans]) -> dict[int, flo
     """By stage, by how many minutes work that goes on after its person's hours runs past them, nine
     times in ten; where less than `OFTEN` of it does, that is no habit."""
     closes = {by: np.array([close for _, close in spans]) for by, spans in hours.items()}
+    opens = {by: np.array([*(start for start, _ in own[1:]), np.inf]) for by, own in hours.items()}
     past, every = defaultdict(list), Counter()
     for bout in bouts:
         if bout.long or bout.by not in closes or not len(closes[bout.by]):
             continue
         every[bout.stage] += 1
         last = np.searchsorted(closes[bout.by], bout.end) - 1
-        if last >= 0 and closes[bout.by][last] > bout.start:
+        over_a_break = bout.end >= opens[bout.by][last]
+        if last >= 0 and closes[bout.by][last] > bout.start and not over_a_break:
             past[bout.stage].append(bout.end - closes[bout.by][last])
     return {
         stage: float(np.quantile(found, 0.9))
         for stage, found in past.items() if len(found) >= OFTEN * every[stage]
     }
+
+
+def left_half_way(bouts: Iterable[Bout], hours: Mapping[int, Spans]) -> frozenset[int]:
+    """Stages whose boards are put down half-way, or left in hand over a break, `OFTEN` or more."""
+    left, every = Counter(), Counter()
+    for bout in bouts:
+        every[bout.stage] += 1
+        left[bout.stage] += not bout.done or any(_breaks(hours.get(bout.by, ()), bout))
+    return frozenset(stage for stage, many in every.items() if left[stage] >= OFTEN * many)
 
 
 def in_one_go(bouts: Iterable[Bout]):

@@ -12,7 +12,15 @@ from orders.factory.models import Factory
 from orders.orderbook.models import Board
 from stages.crew.calendar import closed_days, crew_at_work, shifts_of
 from stages.flow.absences import Absence, absence_of
-from stages.flow.bouts import Session, bouts_of, overruns, pauses, sessions, work_of
+from stages.flow.bouts import (
+    Session,
+    bouts_of,
+    left_half_way,
+    overruns,
+    pauses,
+    sessions,
+    work_of,
+)
 from stages.flow.durations import Chance, Durations, Sample, chance_of, learn
 from stages.log.fold import Kind
 from stages.log.models import Entry, Visit
@@ -32,13 +40,15 @@ _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 @dataclass(frozen=True)
 class Learned:
     """By stage: how long its steps take, how long it is from one board to the next, how many are
-    done in one go, how often it sends a board back. By person: absences. And how often a board is
-    held after a step, and for how many minutes on average."""
+    done in one go, how far that runs past somebody's hours, whether they are left half-way, how
+    often it sends a board back. By person: absences. And how often a board is held after a step,
+    and for how many minutes on average."""
 
     durations: dict[int, Durations]
     pauses: dict[int, float]
     sessions: dict[int, Session]
     overruns: dict[int, float]
+    half_way: frozenset[int]
     back: dict[int, Chance]
     back_to: dict[int, int]  # the stage boards are sent back to most
     absent: dict[int, Absence]
@@ -75,6 +85,7 @@ def learn_until(now: datetime) -> Learned:
         pauses=pauses(bouts, spans, _free(now)),
         sessions=in_one_go,
         overruns=overruns(bouts, spans),
+        half_way=left_half_way(bouts, spans),
         absent=_absences(entries, hours),
         **_holds(entries, len(work)),
         **_sent_back(now),

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from math import hypot
 from zoneinfo import ZoneInfo
 
 from django.db.models import prefetch_related_objects
@@ -25,6 +26,7 @@ from stages.routes.queries import house_route, proposed_steps, snapshot
 
 AHEAD = 420  # days of shifts laid out
 COME_AGAIN = timedelta(days=56)  # the orders of so many days are taken to come once more
+DOUBT = 0.1  # of a stage's minutes, beyond what its steps tell: nothing plays a floor in full. Ours
 KEPT_FOR = timedelta(days=3)  # what somebody began is theirs where they are back by then
 _LATE = date(9999, 1, 1)
 _NOT_YET = 10**9  # a board not ordered yet comes after all that are, of the same promise
@@ -107,7 +109,8 @@ class Reader:
         )
 
     def _stage_of(self, stage: Stage) -> sim.Stage:
-        """What cures afterwards is done with resin and not left half-way: common practice."""
+        """What cures afterwards is done with resin and not left half-way, unless the log shows that
+        it is: common practice."""
         learned = self.learned.sessions.get(stage.pk, Session())
         return sim.Stage(
             places=stage.places,
@@ -115,8 +118,8 @@ class Reader:
             session=stage.session or learned.boards,
             together=learned.together,
             outside=stage.bay.outside,
-            whole=bool(stage.rest_hours),
-            doubt=self.learned.durations[stage.pk].doubt,
+            whole=bool(stage.rest_hours) and stage.pk not in self.learned.half_way,
+            doubt=hypot(self.learned.durations[stage.pk].doubt, DOUBT),
             over=self.learned.overruns.get(stage.pk, 0.0),
         )
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 EVERY = [
     "tickets", "shape", "floor", "scan", "simulation", "history_cost", "turnaround",
-    "outbox", "long",
+    "forecast", "outbox", "long",
 ]  # fmt: skip
 
 
