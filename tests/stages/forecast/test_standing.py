@@ -1,0 +1,69 @@
+"""The floor in the terms of the simulation."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from stages.forecast.forecast import play, standing_now
+from stages.forecast.models import ForecastSettings
+from stages.log.fold import Kind
+from stages.routes.models import Stage
+from tests.world import MONDAY
+
+
+@pytest.mark.django_db
+def test_the_limits_set_for_a_stage_and_the_floor_reach_the_simulation(world):
+    Stage.objects.filter(name="Glassing").update(places=2, racks=6, session=3)
+    ForecastSettings.objects.create(pk=1, floor_limit=40)
+    world.released()
+    floor = standing_now(now=MONDAY)
+    glassing = floor.stages[floor.names.index("Glassing")]
+    assert (glassing.places, glassing.racks, glassing.session) == (2, 6, 3)
+    assert floor.limit == 40
+
+
+@pytest.mark.django_db
+def test_what_was_put_down_half_way_is_begun_and_goes_on_in_the_same_hands(world):
+    board = world.released()
+    world.log(board, Kind.TAKEN, world.inka, MONDAY)
+    world.log(board, Kind.PAUSED, world.inka, MONDAY + timedelta(minutes=50))
+    floor = standing_now(now=MONDAY + timedelta(minutes=60))
+    (only,) = floor.boards
+    assert only.begun == 50
+    assert floor.crew[only.hand].pace.keys() == {
+        floor.names.index("Shaping"), floor.names.index("Fin boxes")
+    }
+
+
+@pytest.mark.django_db
+def test_a_held_board_waits_for_as_long_as_holds_last(world):
+    board = world.released()
+    world.log(board, Kind.HELD, world.mara, MONDAY, payload={"reason": "art not yet sent"})
+    (only,) = standing_now(now=MONDAY).boards
+    assert only.held == pytest.approx(2 * 1440)  # the usual one
+
+
+@pytest.mark.django_db
+def test_orders_made_lately_come_again_before_one_promised_late(world):
+    for day in range(10):
+        world.ordered(at=MONDAY - timedelta(days=20 - day), promised_on=date(2026, 3, 20))
+    late = world.ordered(at=MONDAY, promised_on=date(2026, 9, 1))
+    floor = standing_now(now=MONDAY)
+    assert len(floor.to_come) == 10
+    assert {board.likely for board in floor.to_come} == {0.5}
+    place = floor.numbers.index(late.number)
+    assert all(board.rank < floor.boards[place].rank for board in floor.to_come)
+    assert play(floor, replications=20).done.shape == (20, len(floor.boards))
+
+
+@pytest.mark.django_db
+def test_the_manager_sets_how_sure_promises_are_given(world, as_):
+    sent = {"line_percent": 70, "confidence_percent": 90, "floor_limit": 30}
+    page = as_(world.mara).post("/set-up/dates/", sent)
+    assert page.status_code == 302
+    kept = ForecastSettings.objects.get()
+    assert (kept.line_percent, kept.confidence_percent, kept.floor_limit) == (70, 90, 30)
+    assert kept.changed_by == world.mara
+    assert as_(world.mara).post("/set-up/dates/", {**sent, "line_percent": 3}).status_code == 422
+    world.released()
+    assert "1 of 30 on the floor" in as_(world.cleo).get("/release/").content.decode()
