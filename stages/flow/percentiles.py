@@ -13,12 +13,12 @@ Source: Conover, Practical Nonparametric Statistics (order-statistic intervals);
 Fan, Sample Quantiles in Statistical Packages, 1996 (types).
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, log
 
 import numpy as np
+from numpy.typing import ArrayLike
 from scipy import special
 
 CONFIDENCE = 0.95
@@ -44,9 +44,9 @@ class Summary:
     p95: Estimate | None
 
 
-def percentile(values: Iterable[float], p: float) -> float:
+def percentile(values: ArrayLike, p: float) -> float:
     """The type 7 p-quantile (0 <= p <= 1) of at least one value."""
-    return float(np.quantile(np.fromiter(values, dtype=float), p, method="linear"))
+    return float(np.quantile(np.asarray(values, dtype=float), p, method="linear"))
 
 
 def coverage(n: int, p: float, low_rank: int, high_rank: int) -> float:
@@ -87,10 +87,10 @@ def interval_ranks(
 
 
 def estimate(
-    values: Iterable[float], p: float, *, confidence: float = CONFIDENCE
+    values: ArrayLike, p: float, *, confidence: float = CONFIDENCE
 ) -> Estimate | None:
     """The p-quantile and its interval, or None when there are too few values."""
-    ordered = np.sort(np.fromiter(values, dtype=float))
+    ordered = np.sort(np.asarray(values, dtype=float))
     ranks = interval_ranks(len(ordered), p, confidence)
     if ranks is None:
         return None
@@ -99,9 +99,9 @@ def estimate(
     return Estimate(value, float(ordered[low - 1]), float(ordered[high - 1]), sure)
 
 
-def summary(values: Iterable[float], *, confidence: float = CONFIDENCE) -> Summary:
+def summary(values: ArrayLike, *, confidence: float = CONFIDENCE) -> Summary:
     """The median, 80th and 95th percentiles of a sample."""
-    data = np.fromiter(values, dtype=float)
+    data = np.asarray(values, dtype=float)
     median, p80, p95 = (estimate(data, p, confidence=confidence) for p in (0.5, 0.8, 0.95))
     return Summary(n=len(data), median=median, p80=p80, p95=p95)
 

@@ -170,7 +170,7 @@ def ages(ageing: Ageing) -> Chart:
     over = {aged.number for aged in ageing.over}
     flagged = tuple(i for i, aged in enumerate(boards) if aged.number in over)
     marks = [
-        Mark(f"{100 * level:.0f} of 100 past boards", past.value)
+        Mark(f"{100 * level:.0f} of 100", past.value)
         for level, past in zip(LEVELS, ageing.past, strict=True)
         if past is not None
     ]

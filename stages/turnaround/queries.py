@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 import numpy as np
-from django.db.models import Q, QuerySet
+from django.db.models import Case, Q, QuerySet, When
 
 from orders.customers.models import CustomerKind
 from stages.flow.times import DAY_US, NEVER, micros
@@ -25,6 +25,7 @@ from stages.turnaround.history import (
     instants,
     integers,
     passed_in,
+    remembered,
 )
 from stages.turnaround.periods import Period
 from stages.turnaround.whose import Whose
@@ -160,14 +161,20 @@ def released_in(period: Period, *, now: datetime) -> tuple[np.ndarray, np.ndarra
 
     A board still in process has them up to now; one given up, up to then.
     """
-    rows = released(period).values_list(
-        "state", Written("released_at"), Written("passed_at"), Written("since")
+    came, left, done = remembered("released", period, lambda: _released_and_left(period))
+    return (np.minimum(left, micros(now)) - came) / DAY_US, done
+
+
+def _released_and_left(period: Period) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """When each came and left, NEVER for what is in process, and whether it left by QC."""
+    gone = Case(
+        When(state__in=PASSED, then=Written("passed_at")),
+        When(state__in=_GIVEN_UP, then=Written("since")),
     )
-    state, came, passed, since = columns(rows, 4)
-    done, gone = np.isin(state, PASSED), np.isin(state, _GIVEN_UP)
-    ended = np.where(gone, instants(since), micros(now))
-    ended = np.where(done, instants(passed), ended)
-    return (ended - instants(came)) / DAY_US, done
+    passed = Q(state__in=PASSED)
+    rows = released(period).values_list(Written("released_at"), gone, passed)
+    came, left, done = columns(rows, 3)
+    return instants(came), instants(left), np.array(done, dtype=bool)
 
 
 def released(period: Period) -> QuerySet[Position]:

@@ -129,7 +129,8 @@ def _held_against(port: int, made: dict, database: Path, path: str, name: str, d
         headers = {"Cookie": f"sessionid={made['session']}"}
         return timed(port, [("GET", address, None, headers)], {200})[0]
 
-    page(asked(today - timedelta(days=400)))  # what a process reads once
+    page(asked(today - timedelta(days=400)))  # what a process and a disk read once
+    bare(database, today - timedelta(days=days - 1), today)
     anew, plain = in_turn(
         lambda: page(asked(next(ends))),
         lambda: seconds(lambda: bare(database, today - timedelta(days=days - 1), today)),
