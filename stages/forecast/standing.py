@@ -26,7 +26,7 @@ from stages.routes.queries import house_route, proposed_steps, snapshot
 
 AHEAD = 420  # days of shifts laid out
 COME_AGAIN = timedelta(days=56)  # the orders of so many days are taken to come once more
-DOUBT = 0.1  # of a stage's minutes, beyond what its steps tell: nothing plays a floor in full. Ours
+DOUBT = 0.07  # of a stage's minutes, beyond what its steps tell: nothing plays all of a floor. Ours
 KEPT_FOR = timedelta(days=3)  # what somebody began is theirs where they are back by then
 _LATE = date(9999, 1, 1)
 _NOT_YET = 10**9  # a board not ordered yet comes after all that are, of the same promise
