@@ -108,7 +108,9 @@ def _loaded(stages: Sequence[Says]) -> Says | None:
 
 
 def _growing(stages: Sequence[Says]) -> Says | None:
+    """A line that rises by part of a board, while no more of them wait, is no growing queue."""
     told = [s for s in stages if s.queue and s.queue.told and s.queue.per_week > 0]
+    told = [s for s in told if s.queue.last > s.queue.first]
     return max(told, key=lambda stage: stage.queue.per_week, default=None)
 
 

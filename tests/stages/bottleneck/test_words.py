@@ -52,6 +52,17 @@ def test_readings_that_disagree_say_so_and_why():
     assert "Look at Glassing first" in said.agreement and len(said.because) == 2
 
 
+def test_a_line_that_rises_while_no_more_boards_wait_is_no_growing_queue():
+    said = verdict(
+        [
+            Says("Glassing", 3.0, STILL, gain(1.1)),
+            Says("Gloss", 0.0, Growth(0, 0, 0.2, 0.08), gain(0.02)),
+        ],
+        weeks=8,
+    )
+    assert said.headline.startswith("Glassing holds the factory back: 3.0 days of work")
+
+
 def test_gains_within_their_error_are_told_from_nothing_by_nobody():
     said = verdict([Says("Shaping", 1.0, STILL, gain(0.1)), Says("QC", 0.2, DOWN, gain(-0.1))],
                    weeks=8)  # fmt: skip
