@@ -54,7 +54,7 @@ class Floor:
         own = [b for b, stage in zip(own, at, strict=True) if stage == at[0]]
         if not own:
             return {}
-        own = own[: self.stages[at[0]].session]
+        own = sorted(own[: self.stages[at[0]].session], key=lambda b: self.boards[b].rank)
         pace, left, overs = self.crew[h].pace.get(at[0], 1.0), 0.0, {}
         for b in own:
             board = self.boards[b]
