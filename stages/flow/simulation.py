@@ -7,10 +7,10 @@ Boards not yet released come onto the floor when it has room under its limit.
 
 Where two things happen at one instant: first hands finish, in the order of the crew, the boards of
 one session in the order of rank; then boards are back from outside, then boards are free to take,
-each in the order of the boards; then orders come; then shifts begin; then boards are released. After
-all of these, hands that are free take, in the order of the crew, each the board of the smallest rank
-at any of its stages, and look once more until nobody takes. A shift's last instant is no part of it:
-nobody begins then.
+each in the order of the boards; then orders come; then shifts begin; then boards are released.
+After all of these, hands that are free take, in the order of the crew, each the board of the
+smallest rank at any of its stages, and look once more until nobody takes. A shift's last instant is
+no part of it: nobody begins then.
 
 Times are minutes from now. Compiled by numba at first use and kept on disk.
 """
