@@ -21,6 +21,7 @@ const here = () => document.querySelector("[data-bay]");
 const path = () => `/T/${here().dataset.code}`;
 const isTicket = () => Boolean(here()?.dataset.code);
 let busy = false;
+let logging = null; // the tap under way, until the page shows it
 let kept = null; // the nameless page: its board, its forms, its cards
 let said = null; // what was logged last on this page and is not yet at the server
 
@@ -64,7 +65,8 @@ document.addEventListener(
     busy = true;
     document.body.classList.add("sending");
     try {
-      await log(form, event.submitter);
+      logging = log(form, event.submitter);
+      await logging;
     } finally {
       busy = false;
       document.body.classList.remove("sending");
@@ -234,6 +236,8 @@ document.addEventListener("outbox:settled", async ({ detail }) => {
   const { intent, verdict, sentence } = detail;
   if (verdict !== "clash") await boards.wasSent(intent);
   if (!isTicket() || intent.ticket !== here().dataset.code) return;
+  // The server may be quicker than this page is with showing what it kept.
+  await logging?.catch(() => {});
   if (!keeps() && verdict !== "clash") acknowledge(intent);
   const left = (await outbox.waiting()).some((one) => one.ticket === intent.ticket);
   if (said?.intent.ref === intent.ref) said = null;
