@@ -36,7 +36,9 @@ def run_tests(arguments: list[str]) -> int:
                 "Install Debian's package 'chromium', or run 'playwright install chromium'."
             )
         if database := _postgresql():
+            # The rules of the code are the same on either database.
             command = [*pytest, "-n", "2", "-m", "django_db and not browser and not long"]
+            command.append("--ignore=tests/architecture")
             runs.append(("tests on PostgreSQL", command, {"RACKBOUND_DATABASE": database}))
         else:
             unrun.append(

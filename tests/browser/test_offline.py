@@ -282,6 +282,7 @@ def test_signing_out_drops_the_pages_and_never_what_waits(phone, board):
     phone.complaints.clear()  # Chromium reports the answers
 
 
+@pytest.mark.long
 def test_the_budget_of_one_tap_on_a_slow_phone(phone, board, shop, capsys):
     """From the scan to the button and from the tap to the acknowledgement: the product's own
     budgets, on a processor four times slower and a network of 400 kbit/s with 400 ms."""
