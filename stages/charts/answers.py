@@ -4,8 +4,8 @@ from collections.abc import Iterable
 
 from django.http import Http404, HttpRequest, HttpResponse
 
+from stages.charts import csv
 from stages.charts.chart import Chart
-from stages.turnaround import csv
 
 
 def charts_csv(request: HttpRequest, charts: Iterable[Chart]) -> HttpResponse | None:

@@ -2,7 +2,6 @@
 
 from datetime import timedelta
 
-from django.http import StreamingHttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.dateparse import parse_date
@@ -11,8 +10,8 @@ from django.views.decorators.http import require_GET
 
 from orders.accounts.access import MANAGERS, allow
 from orders.factory.models import Factory
+from stages.charts import csv
 from stages.overrides.queries import monday_of, passed_in
-from stages.turnaround import csv
 
 
 @allow(MANAGERS)
@@ -35,7 +34,8 @@ def overrides(request):
 def overrides_csv(request):
     week, _ = _weeks(request)
     zone = Factory.current().zone
-    lines = csv.lines(
+    return csv.attached(
+        f"stops-passed-{week}",
         ["When", "Board", "Step", "Entry", "Stop", "Reason", "Who", "Reason given by"],
         (
             [
@@ -44,11 +44,6 @@ def overrides_csv(request):
             ]
             for one in passed_in(week)
         ),
-    )
-    return StreamingHttpResponse(
-        lines,
-        content_type="text/csv; charset=utf-8",
-        headers={"Content-Disposition": f'attachment; filename="stops-passed-{week}.csv"'},
     )
 
 

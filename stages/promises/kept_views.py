@@ -2,17 +2,17 @@
 
 from django import forms
 from django.core.paginator import Paginator
-from django.http import Http404, StreamingHttpResponse
+from django.http import Http404
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from orders.accounts.access import MANAGERS, allow
 from orders.factory.models import Factory
+from stages.charts import csv
 from stages.charts.answers import charts_csv
 from stages.promises.given import Row
 from stages.promises.kept import FEEL, due_rows, report
-from stages.turnaround import csv
 
 MONTHS = {6: "6 months", 12: "12 months", 24: "24 months"}
 USUAL = 12
@@ -62,11 +62,7 @@ def promises_boards(request):
     rows = [row for row in rows if form.fits(row)]
     today = timezone.localdate(now, zone)
     if "csv" in request.GET:
-        return StreamingHttpResponse(
-            csv.lines(_COLUMNS, (_in_csv(row, zone, today) for row in rows)),
-            content_type="text/csv; charset=utf-8",
-            headers={"Content-Disposition": 'attachment; filename="promises.csv"'},
-        )
+        return csv.attached("promises", _COLUMNS, (_in_csv(row, zone, today) for row in rows))
     page = Paginator([(row, row.given.days_over(today)) for row in rows], PAGE_ROWS)
     context = {"asked": form.cleaned_data, "page": page.get_page(request.GET.get("page"))}
     return render(request, "stages/promises/kept_boards.html", context)

@@ -1,7 +1,7 @@
 """The manager's Turnaround pages, the boards behind their figures, and those as CSV."""
 
 from django.core.paginator import Paginator
-from django.http import Http404, StreamingHttpResponse
+from django.http import Http404
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.http import urlencode
@@ -9,8 +9,9 @@ from django.views.decorators.http import require_GET
 
 from orders.accounts.access import MANAGERS, allow
 from orders.factory.models import Factory
+from stages.charts import csv
 from stages.charts.answers import charts_csv
-from stages.turnaround import charts, csv
+from stages.turnaround import charts
 from stages.turnaround.ageing import ageing as ageing_of
 from stages.turnaround.columns import LISTS
 from stages.turnaround.flowing import flowing
@@ -98,16 +99,11 @@ def boards_csv(request):
     asked = _asked(request)
     columns = LISTS[asked.figure].columns
     rows = rows_of(asked)
-    lines = csv.lines(
+    period = asked.period
+    return csv.attached(
+        f"{asked.figure}-{asked.day or asked.week or period.first}-{period.last}",
         [column.name for column in columns],
         ([column.in_csv(row) for column in columns] for row in rows),
-    )
-    period = asked.period
-    name = f"{asked.figure}-{asked.day or asked.week or period.first}-{period.last}.csv"
-    return StreamingHttpResponse(
-        lines,
-        content_type="text/csv; charset=utf-8",
-        headers={"Content-Disposition": f'attachment; filename="{name}"'},
     )
 
 

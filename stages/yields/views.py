@@ -1,7 +1,7 @@
 """Quality over time, and the boards behind each of its figures."""
 
 from django.core.paginator import Paginator
-from django.http import Http404, StreamingHttpResponse
+from django.http import Http404
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.http import urlencode
@@ -9,8 +9,8 @@ from django.views.decorators.http import require_GET
 
 from orders.accounts.access import MANAGERS, allow
 from orders.factory.models import Factory
+from stages.charts import csv
 from stages.charts.answers import charts_csv
-from stages.turnaround import csv
 from stages.turnaround.forms import NARROWED
 from stages.turnaround.periods import PRESETS
 from stages.yields.charts import drawn
@@ -50,11 +50,7 @@ def quality_boards(request):
     wanted = Wanted(period=form.chosen, **narrowed.cleaned_data)
     found = listed(wanted)
     if "csv" in request.GET:
-        return StreamingHttpResponse(
-            csv.lines(found.headings, found.rows),
-            content_type="text/csv; charset=utf-8",
-            headers={"Content-Disposition": f'attachment; filename="{wanted.figure}.csv"'},
-        )
+        return csv.attached(wanted.figure, found.headings, found.rows)
     page = Paginator(found.rows, PAGE_ROWS).get_page(request.GET.get("page"))
     shown = {"wanted": wanted, "found": found, "page": page, "query": _query(request)}
     return render(request, "stages/yields/boards.html", shown)

@@ -14,9 +14,9 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from orders.customers.models import Customer
+from stages.charts.csv import safe
 from stages.log.fold import Kind
 from stages.turnaround.columns import LISTS
-from stages.turnaround.csv import safe
 from tests.stages.turnaround.floor import do, judged_only, on_floor, route
 from tests.world import MONDAY
 

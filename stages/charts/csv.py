@@ -3,6 +3,8 @@
 import csv
 from collections.abc import Iterable, Iterator
 
+from django.http import StreamingHttpResponse
+
 # What a spreadsheet would run as a formula. Source: OWASP, "CSV Injection".
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 UTF8_MARK = "\ufeff"
@@ -30,3 +32,14 @@ def lines(headers: Iterable[str], rows: Iterable[Iterable[object]]) -> Iterator[
     yield UTF8_MARK + writer.writerow(headers)
     for row in rows:
         yield writer.writerow([safe(value) for value in row])
+
+
+def attached(
+    name: str, headers: Iterable[str], rows: Iterable[Iterable[object]]
+) -> StreamingHttpResponse:
+    """The file as an answer, to be kept as `name`.csv."""
+    return StreamingHttpResponse(
+        lines(headers, rows),
+        content_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}.csv"'},
+    )
