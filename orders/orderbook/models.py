@@ -34,6 +34,13 @@ class Order(models.Model):
         return f"order {self.number}"
 
 
+def in_turn(board: str = "") -> tuple:
+    """What every queue is ordered by: boards put first, then by promise, those without one last,
+    then by number. `board` leads to the board, such as "board__"."""
+    promised = models.F(f"{board}promised_on").asc(nulls_last=True)
+    return f"-{board}first_in_line", promised, f"{board}number"
+
+
 class BoardQuerySet(models.QuerySet):
     def unreleased(self):
         """Ordered, not cancelled, not yet on the floor."""

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 from django.core.paginator import Page, Paginator
-from django.db.models import F, Q, QuerySet, Sum
+from django.db.models import Q, QuerySet, Sum
 
 from orders.customers.models import Customer
-from orders.orderbook.models import Board, Order, ShapedArrival
+from orders.orderbook.models import Board, Order, ShapedArrival, in_turn
 from orders.specs.changes import Change, changes_between
 from orders.specs.models import SpecRevision
 
@@ -19,8 +19,7 @@ def board_list(*, show: str, words: str) -> QuerySet[Board]:
     """Not released: by promised date, those without one last. Others: newest first."""
     boards = Board.objects.all()
     if show == WAITING:
-        by_promise = F("promised_on").asc(nulls_last=True)
-        boards = boards.unreleased().order_by("-first_in_line", by_promise, "number")
+        boards = boards.unreleased().order_by(*in_turn())
     else:
         boards = boards.order_by("-number")
     if show == RELEASED:

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, field
 
-from django.db.models import F
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -14,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from orders.accounts.access import COUNTER, EVERYONE_SIGNED_IN, allow
 from orders.blanks.models import Blank
 from orders.blanks.queries import blanks_of
-from orders.orderbook.models import Board
+from orders.orderbook.models import Board, in_turn
 from stages.floor.actions import ReleaseRefused, release_boards
 from stages.floor.papers import print_tickets
 from stages.floor.queries import floor_count
@@ -78,7 +77,7 @@ def _rows(routes, *, order: int | None, posted) -> list[Row]:
         Board.objects.unreleased()
         .exclude(spec=None)
         .select_related("order__customer", "spec")
-        .order_by("-first_in_line", F("promised_on").asc(nulls_last=True), "number")
+        .order_by(*in_turn())
     )
     if order is not None:
         boards = boards.filter(order__number=order)

@@ -5,9 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import F
-
-from orders.orderbook.models import Board
+from orders.orderbook.models import Board, in_turn
 from stages.floor.queries import COLUMNS
 from stages.floor.racks import day_words
 from stages.forecast.queries import forecast_settings
@@ -118,9 +116,7 @@ def _held(held: list[dict], today: date, zone: ZoneInfo) -> Line:
 
 def _to_release(on_floor: int) -> Line:
     """As many as the floor has room for under its limit, in the order of the release page."""
-    boards = Board.objects.unreleased().exclude(spec=None).order_by(
-        "-first_in_line", F("promised_on").asc(nulls_last=True), "number"
-    )
+    boards = Board.objects.unreleased().exclude(spec=None).order_by(*in_turn())
     waiting, limit = boards.count(), forecast_settings().floor_limit
     room = max(0, limit - on_floor) if limit else waiting
     count = min(room, waiting)

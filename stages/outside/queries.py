@@ -5,9 +5,8 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from django.core.cache import cache
-from django.db.models import F
 
-from orders.orderbook.models import Board
+from orders.orderbook.models import Board, in_turn
 from stages.log.fold import Position as Folded
 from stages.log.fold import State, Step
 from stages.log.models import Position
@@ -79,9 +78,7 @@ def outside_bays(*, now: datetime, today: date) -> list[OutsideBay]:
     rows = (
         Position.objects.filter(on_floor=True, stage__bay__in=bays)
         .select_related("board__spec", "board__order__customer", "stage")
-        .order_by(
-            "-board__first_in_line", F("board__promised_on").asc(nulls_last=True), "board__number"
-        )
+        .order_by(*in_turn("board__"))
     )
     rows = list(rows)
     on_paper = boards_promised_elsewhere([row.board for row in rows])

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import connection
-from django.db.models import F, OuterRef, Subquery
+from django.db.models import OuterRef, Subquery
 
 from orders.accounts.models import User
-from orders.orderbook.models import Board
+from orders.orderbook.models import Board, in_turn
 from orders.tickets.models import Ticket
 from stages.crew.queries import skills_of
 from stages.log.fold import State
@@ -79,9 +79,7 @@ def _listed():
         .select_related("board__spec", "board__order__customer", "stage__bay")
         .defer("folded")
         .annotate(code=Subquery(live))
-        .order_by(
-            "-board__first_in_line", F("board__promised_on").asc(nulls_last=True), "board__number"
-        )
+        .order_by(*in_turn("board__"))
     )
 
 

@@ -2,10 +2,11 @@
 
 from datetime import datetime
 
-from django.db.models import Case, F, OuterRef, Q, QuerySet, Subquery, TextField, Value, When
+from django.db.models import Case, OuterRef, Q, QuerySet, Subquery, TextField, Value, When
 from django.db.models.fields.json import KeyTextTransform, KeyTransform
 
 from orders.customers.models import CustomerKind
+from orders.orderbook.models import in_turn
 from stages.log.fold import State
 from stages.log.models import Position, Visit
 from stages.routes.models import Bay
@@ -54,9 +55,7 @@ def boards_of_bay(bay: Bay, *, now: datetime) -> list[dict]:
             ),
         )
         .filter(here)
-        .order_by(
-            "-board__first_in_line", F("board__promised_on").asc(nulls_last=True), "board__number"
-        )
+        .order_by(*in_turn("board__"))
     )
     return list(rows.values(*COLUMNS))
 
