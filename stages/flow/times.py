@@ -15,7 +15,8 @@ import numpy as np
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 MICROSECOND = timedelta(microseconds=1)
 SECOND_US = 1_000_000
-DAY_US = 86_400 * SECOND_US
+DAY_S = 86_400
+DAY_US = DAY_S * SECOND_US
 NEVER = np.iinfo(np.int64).max  # the instant of what has not happened yet
 PARTS = ("queue", "touch", "rest", "held")
 

@@ -8,13 +8,12 @@ import numpy as np
 from orders.factory.models import Factory
 from orders.orderbook.models import Board
 from stages.flow.dates import Days, chance_by, sure_by
-from stages.flow.passing import Passed, passed
+from stages.flow.passing import CONFIDENCE, Passed, passed
 from stages.flow.simulation import Outcome
 from stages.forecast.forecast import play
 from stages.forecast.queries import forecast_settings
 from stages.forecast.standing import AHEAD, Standing
 
-LIKELY = 0.8
 _NEVER = date.max
 
 
@@ -104,7 +103,7 @@ class Comparison:
         after = self._days_of(out)
         costs = [
             self._cost(one)
-            for one in passed(self.before, after, self.promised, confidence=LIKELY)
+            for one in passed(self.before, after, self.promised)
             if one.index != index
         ]
         falls = sum(
@@ -116,8 +115,8 @@ class Comparison:
             number,
             self._chance(own, index),
             self._chance(becomes, index),
-            self.days.day(sure_by(own, LIKELY)),
-            self.days.day(sure_by(becomes, LIKELY)),
+            self.days.day(sure_by(own, CONFIDENCE)),
+            self.days.day(sure_by(becomes, CONFIDENCE)),
         )
         saves = itself.chance_after is not None and itself.chance_after >= self.line
         return Ahead(itself, saves, costs, falls)

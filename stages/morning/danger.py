@@ -7,13 +7,14 @@ import numpy as np
 
 from orders.factory.models import Factory
 from stages.flow.dates import Days, sure_by
+from stages.flow.passing import CONFIDENCE
 from stages.flow.simulation import Outcome, simulate
 from stages.forecast.forecast import SEED, BoardForecast, Forecast
 from stages.forecast.standing import AHEAD, Standing
 from stages.log.fold import Kind, State
 from stages.log.fold import Position as Folded
 from stages.log.models import Entry, Position
-from stages.morning.ahead import LIKELY, Comparison
+from stages.morning.ahead import Comparison
 from stages.morning.crew import CrewToday, crew_today
 from stages.morning.why import Seen, why
 
@@ -115,4 +116,4 @@ def _alone(floor: Standing, index: int) -> date | None:
         replications=ALONE, seed=SEED,
     )
     days = Days.after(floor.at, Factory.current().zone, days=AHEAD)
-    return days.day(sure_by(days.of(out.done)[:, 0], LIKELY))
+    return days.day(sure_by(days.of(out.done)[:, 0], CONFIDENCE))

@@ -11,7 +11,7 @@ from datetime import datetime
 import numpy as np
 
 from stages.flow.percentiles import Estimate, estimate, smallest_sample
-from stages.flow.times import DAY_US
+from stages.flow.times import DAY_S, DAY_US
 from stages.log.fold import Position as Folded
 from stages.log.models import Position
 from stages.turnaround import queries
@@ -20,7 +20,6 @@ from stages.turnaround.periods import Period
 
 LEVELS = (0.5, 0.85, 0.95)
 OLD = 0.85
-_DAY_S = 86_400
 
 
 @dataclass(frozen=True)
@@ -116,9 +115,9 @@ def _aged(
     *,
     at_stage: bool,
 ) -> Aged:
-    age = (now - position.released_at).total_seconds() / _DAY_S
+    age = (now - position.released_at).total_seconds() / DAY_S
     # a board that still cures has not come to its next stage yet
-    here = max(0.0, (now - folded.step.arrived_at).total_seconds() / _DAY_S)
+    here = max(0.0, (now - folded.step.arrived_at).total_seconds() / DAY_S)
     there = stays.get(folded.step.stage, np.array([]))
     return Aged(
         position=position,

@@ -7,13 +7,12 @@ from math import floor
 import numpy as np
 
 from stages.charts.chart import Chart, Mark, Series
-from stages.flow.times import PARTS
+from stages.flow.times import DAY_S, PARTS
 from stages.turnaround.ageing import LEVELS, OLD, Ageing
 from stages.turnaround.flowing import Flowing
 from stages.turnaround.report import Report
 from stages.turnaround.taken import Taken
 
-DAY_S = 86_400
 MOST_BARS = 30
 MOST_EVENINGS = 120  # beyond, one a week
 MOST_AGED = 60

@@ -9,9 +9,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
+from stages.flow.times import DAY_S
 from stages.turnaround.ageing import Aged
-
-DAY_S = 86_400
 
 
 @dataclass(frozen=True)

@@ -12,13 +12,11 @@ import numpy as np
 
 from stages.flow.percentiles import Estimate, estimate
 from stages.flow.survival import Quantile, Survival, survival
-from stages.flow.times import PARTS, at_stages, flow_efficiency
+from stages.flow.times import DAY_S, PARTS, at_stages, flow_efficiency
 from stages.turnaround import queries
 from stages.turnaround.history import History, history
 from stages.turnaround.periods import Period
 from stages.turnaround.report import SAID, Percentile, days_taken, percentile
-
-_DAY_S = 86_400
 
 
 @dataclass(frozen=True)
@@ -96,7 +94,7 @@ def stage_times(past: History, names: dict[int, str]) -> list[StageTime]:
         mine = came[:, place] if len(came) else came
         if mine.any():
             parts = added[mine, place]
-            whole = estimate(parts.sum(axis=1) / _DAY_S, 0.5)
+            whole = estimate(parts.sum(axis=1) / DAY_S, 0.5)
             means, medians = _named(parts.mean(axis=0)), _named(np.median(parts, axis=0))
             found.append(StageTime(key, name, len(parts), means, medians, whole))
     return found

@@ -13,7 +13,7 @@ import numpy as np
 from orders.factory.models import Factory
 from orders.orderbook.models import Board, Order
 from stages.flow.percentiles import Estimate, estimate
-from stages.flow.times import Share, wilson
+from stages.flow.times import DAY_S, Share, wilson
 from stages.flow.wip import daily_wip
 from stages.forecast.forecast import BoardForecast, forecast
 from stages.log.fold import Kind
@@ -132,7 +132,7 @@ def _passed(period: Period) -> Passed:
     promised = [board for board in boards if board.promised_on]
     late = [(board, board.late_days(period.zone)) for board in promised]
     late = sorted((one for one in late if one[1]), key=lambda one: (-one[1], one[0].number))
-    days = [(board.passed_at - board.released_at).total_seconds() / 86_400 for board in boards]
+    days = [(board.passed_at - board.released_at).total_seconds() / DAY_S for board in boards]
     return Passed(
         boards=boards,
         late=late,

@@ -8,12 +8,12 @@ import numpy as np
 from django.core.cache import cache
 
 from stages.flow.outlook import Compared, Outlook, compared, outlook
+from stages.flow.passing import FALL
 from stages.forecast.queries import forecast_settings
 from stages.whatif.ground import REPLICATIONS, SEED, WEEKS, Ground
 from stages.whatif.scenario import Wish
 from stages.whatif.words import signed
 
-FALL = 0.05  # a chance that moves by less is not worth a manager's minute; our choice
 _SECONDS = 900
 
 
