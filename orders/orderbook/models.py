@@ -7,6 +7,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from orders.customers.models import Customer
+from orders.orderbook.chance import whole_percent
 
 
 def rider_token() -> str:
@@ -136,8 +137,7 @@ class Promise(models.Model):
 
     @property
     def chance_percent(self) -> int:
-        """Never rounded up to certainty."""
-        return int(self.chance * 100 + 1e-9)
+        return whole_percent(self.chance)
 
 
 class ShapedArrival(models.Model):

@@ -10,11 +10,11 @@ from django.db.models.functions import Coalesce
 
 from stages.crew.calendar import closed_days, crew_at_work, shifts_of
 from stages.flow.load import Hands
-from stages.flow.times import NEVER, micros
-from stages.flow.wip import Stays
 from stages.log.fold import Position as Folded
 from stages.log.fold import State
 from stages.log.models import Position, Visit
+from stages.statistics.times import NEVER, micros
+from stages.statistics.wip import Stays
 from stages.turnaround.history import Written, columns, instants, integers
 from stages.turnaround.periods import Period
 

@@ -10,8 +10,8 @@ from stages.bottleneck import queries
 from stages.crew.queries import hours_mark
 from stages.flow.bottleneck import Gain, Growth, gains, growth
 from stages.flow.load import StageLoad, Work, floor_load
-from stages.flow.wip import DailyWip, daily_wip
 from stages.routes.models import Stage
+from stages.statistics.wip import DailyWip, daily_wip
 from stages.turnaround.load import LoadNow, LoadRow, load_of_today
 from stages.turnaround.periods import Period
 from stages.turnaround.queries import in_process

@@ -6,12 +6,11 @@ from datetime import date, datetime
 from django.core.cache import cache
 
 from orders.factory.models import Factory
-from orders.specs.models import SpecRevision
-from stages.crew.queries import hours_mark
-from stages.floor.queries import newest_entry
+from orders.orderbook.chance import whole_percent
 from stages.flow.dates import Days, chance_by, sure_by, waits_longest
 from stages.flow.simulation import Board, Outcome, simulate
 from stages.forecast.learning import Learned, learned
+from stages.forecast.mark import local_day, mark_now
 from stages.forecast.queries import forecast_settings
 from stages.forecast.standing import AHEAD, Known, Reader, Standing, known_now
 
@@ -43,7 +42,7 @@ class BoardForecast:
     @property
     def percent(self) -> int:
         """Never rounded up to certainty."""
-        return int(self.chance * 100)
+        return whole_percent(self.chance)
 
 
 @dataclass(frozen=True)
@@ -63,19 +62,21 @@ class Forecast:
 
 
 def forecast(*, now: datetime) -> Forecast:
-    """For every board of the floor and the order book. Kept for some minutes, or until something
-    is logged, ordered or changed."""
-    return _kept("forecast", lambda: forecast_from(standing_now(now=now)))
+    """For every board of the floor and the order book."""
+    floor = standing_now(now=now)
+    return _kept(f"forecast:{floor.at.timestamp()}", lambda: forecast_from(floor))
 
 
 def standing_now(*, now: datetime) -> Standing:
-    """The floor and the order book, ready to be played forward; kept like the forecast."""
-    return _kept("standing", lambda: standing_of(known_now(now=now), learned(now=now), now=now))
+    """The floor and the order book, ready to be played forward. Kept for some minutes, or until
+    something is logged, ordered or changed."""
+    return _kept(
+        f"standing:{mark_now(today=local_day(now))}",
+        lambda: standing_of(known_now(now=now), learned(now=now), now=now),
+    )
 
 
-def _kept(name: str, work_out):
-    newest_spec = SpecRevision.objects.order_by("-pk").values_list("pk", flat=True).first()
-    key = f"{name}:{newest_entry()}:{newest_spec}:{hours_mark()}"
+def _kept(key: str, work_out):
     if (found := cache.get(key)) is None:
         found = work_out()
         cache.set(key, found, _SECONDS)

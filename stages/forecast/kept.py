@@ -1,52 +1,19 @@
 """The forecast as the pages read it: worked out beside the server, kept in one row a day."""
 
-import hashlib
 from dataclasses import asdict, fields
 from datetime import date, datetime, timedelta
 
 from django.core.cache import cache
 
-from orders.factory.models import Factory
-from orders.orderbook.models import Board
-from stages.crew.models import ChangedHours, ClosedDays, CrewMember, DaysOff, PublicHolidays
-from stages.floor.queries import newest_entry
 from stages.forecast.forecast import BoardForecast, Forecast, forecast
-from stages.forecast.models import ForecastKept, ForecastSettings
-from stages.routes.models import RouteStep, Stage
+from stages.forecast.mark import local_day
+from stages.forecast.models import ForecastKept
 
 FRESH = timedelta(minutes=15)  # older than this nobody keeps it any more: worked out on the spot
 KEPT_DAYS = 14
 _ENDANGERED_SECONDS = 10
 _DAYS = ("promised_on", "half", "likely", "sure")
 _FIELDS = tuple(one.name for one in fields(BoardForecast))
-
-
-def local_day(at: datetime) -> date:
-    return at.astimezone(Factory.current().zone).date()
-
-
-def mark_now(*, today: date) -> str:
-    """A text that changes with anything a forecast is worked out from, in a few small queries, and
-    with the form it is kept in."""
-    to_come = (DaysOff.objects, ClosedDays.objects)
-    seen = [
-        _FIELDS,
-        newest_entry(),
-        *Board.objects.unreleased().order_by("pk").values_list(
-            "pk", "promised_on", "first_in_line", "spec"
-        ),
-        *CrewMember.objects.order_by("pk").values_list(
-            "pk", "user__is_active", "week", "away_from", "away_until"
-        ),
-        *CrewMember.skills.through.objects.order_by("pk").values_list(),
-        *(row for days in to_come for row in days.filter(last__gte=today).values_list()),
-        *ChangedHours.objects.filter(day__gte=today).order_by("pk").values_list(),
-        *PublicHolidays.objects.values_list(),
-        *Stage.objects.values_list(),
-        *RouteStep.objects.order_by("pk").values_list(),
-        *ForecastSettings.objects.values_list(),
-    ]
-    return hashlib.sha256(repr(seen).encode()).hexdigest()
 
 
 def keep(found: Forecast, *, mark: str, danger: list) -> ForecastKept:

@@ -5,6 +5,8 @@ from django.core.cache import cache
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+SETTINGS = "forecast-settings"  # the cache's key of the one row
+
 
 class ForecastSettings(models.Model):
     """One row; until a manager saves it what is usual stands. Remembered for a minute."""
@@ -50,7 +52,7 @@ class ForecastSettings(models.Model):
 
     def save(self, *args, **kwargs):
         super().save(*args, **kwargs)
-        cache.delete("forecast-settings")
+        cache.delete(SETTINGS)
 
 
 class ForecastKept(models.Model):

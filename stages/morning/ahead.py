@@ -6,6 +6,7 @@ from datetime import date
 import numpy as np
 
 from orders.factory.models import Factory
+from orders.orderbook.chance import whole_percent
 from orders.orderbook.models import Board
 from stages.flow.dates import Days, chance_by, sure_by
 from stages.flow.passing import CONFIDENCE, Passed, passed
@@ -45,8 +46,7 @@ class Change:
 
 
 def _percent(chance: float | None) -> int | None:
-    """Never rounded up to certainty."""
-    return None if chance is None else int(chance * 100 + 1e-9)
+    return None if chance is None else whole_percent(chance)
 
 
 @dataclass(frozen=True)

@@ -9,9 +9,10 @@ from datetime import datetime, timedelta
 from django.core.cache import cache
 
 from stages.forecast.forecast import play, standing_of, told
-from stages.forecast.kept import keep, local_day, mark_now
+from stages.forecast.kept import keep
 from stages.forecast.learning import learned
-from stages.forecast.models import ForecastKept
+from stages.forecast.mark import local_day, mark_now
+from stages.forecast.models import SETTINGS, ForecastKept
 from stages.forecast.standing import known_now
 from stages.morning.danger import danger_of
 
@@ -24,7 +25,7 @@ def keep_once(*, now: datetime) -> ForecastKept | None:
     last = ForecastKept.objects.first()
     if last and last.mark == mark and now - last.at < AGAIN:
         return None
-    cache.delete("forecast-settings")  # another process may have saved them
+    cache.delete(SETTINGS)  # another process may have saved them
     floor = standing_of(known_now(now=now), learned(now=now), now=now)
     out = play(floor)
     found = told(floor, out)

@@ -7,19 +7,15 @@ from django.core.cache import cache
 from django.utils.safestring import SafeString
 
 from orders.factory.models import Factory
+from orders.orderbook.chance import whole_percent
 from orders.orderbook.models import Board
 from stages.floor.load import load_now
 from stages.floor.queries import boards_on_floor, floor_stages
 from stages.floor.racks import picture
 from stages.flow.sentences import sentence
 from stages.forecast.forecast import BoardForecast, Forecast, play, standing_now, told
-from stages.forecast.kept import (
-    chances_before,
-    forecast_of,
-    kept_now,
-    local_day,
-    mark_now,
-)
+from stages.forecast.kept import chances_before, forecast_of, kept_now
+from stages.forecast.mark import local_day, mark_now
 from stages.forecast.queries import forecast_settings
 from stages.morning.ahead import Ahead, Change, Comparison
 from stages.morning.crew import crew_today
@@ -129,7 +125,7 @@ def _endangered(found: Forecast, rows: list[dict], today: date) -> list[Endanger
 
 
 def _yesterday(before: float | None, chance: float) -> int | None:
-    return int(before * 100) if before is not None and before - chance >= FELL else None
+    return whole_percent(before) if before is not None and before - chance >= FELL else None
 
 
 def _numbers(compared) -> set[int]:

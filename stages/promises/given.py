@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import OuterRef, Subquery
 
 from orders.orderbook.models import Promise
-from stages.flow.coverage import Given
+from stages.statistics.coverage import Given
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,8 @@ from zoneinfo import ZoneInfo
 
 from orders.orderbook.models import Promise
 from stages.charts.chart import Chart, Mark, Series
-from stages.flow.coverage import AS_TOLD, Allowed, Kept, allowed, kept_of, pinball
 from stages.promises.given import Row, given_between
+from stages.statistics.coverage import AS_TOLD, Allowed, Kept, allowed, kept_of, pinball
 
 FEEL = "feel"
 

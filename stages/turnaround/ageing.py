@@ -10,10 +10,10 @@ from datetime import datetime
 
 import numpy as np
 
-from stages.flow.percentiles import Estimate, estimate, smallest_sample
-from stages.flow.times import DAY_S, DAY_US
 from stages.log.fold import Position as Folded
 from stages.log.models import Position
+from stages.statistics.percentiles import Estimate, estimate, smallest_sample
+from stages.statistics.times import DAY_S, DAY_US
 from stages.turnaround import queries
 from stages.turnaround.history import History, history
 from stages.turnaround.periods import Period

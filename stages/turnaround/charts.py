@@ -7,7 +7,7 @@ from math import floor
 import numpy as np
 
 from stages.charts.chart import Chart, Mark, Series
-from stages.flow.times import DAY_S, PARTS
+from stages.statistics.times import DAY_S, PARTS
 from stages.turnaround.ageing import LEVELS, OLD, Ageing
 from stages.turnaround.flowing import Flowing
 from stages.turnaround.report import Report

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from stages.flow.times import DAY_S
+from stages.statistics.times import DAY_S
 from stages.turnaround.ageing import Aged
 
 
@@ -28,7 +28,7 @@ class Row:
     state: str = ""
     since: datetime | None = None
     minutes_left: float | None = None
-    parts: dict[str, float] | None = None  # seconds by stages.flow.times.PARTS
+    parts: dict[str, float] | None = None  # seconds by stages.statistics.times.PARTS
     label: str = ""
     aged: Aged | None = None
 

@@ -9,8 +9,8 @@ from datetime import date, datetime
 
 import numpy as np
 
-from stages.flow.times import micros
-from stages.flow.wip import Little, Stays, average_time, daily_wip, day_ends, little
+from stages.statistics.times import micros
+from stages.statistics.wip import Little, Stays, average_time, daily_wip, day_ends, little
 from stages.turnaround import queries
 from stages.turnaround.history import remembered
 from stages.turnaround.periods import Period

@@ -17,10 +17,10 @@ from django.db.models.functions import Cast
 
 from orders.customers.models import CustomerKind
 from stages.floor.queries import newest_entry
-from stages.flow.times import DAY_US, NEVER, Visits, at_stages, split
-from stages.flow.wip import Stays, day_ends
 from stages.log.fold import State
 from stages.log.models import Position, Visit
+from stages.statistics.times import DAY_US, NEVER, Visits, at_stages, split
+from stages.statistics.wip import Stays, day_ends
 from stages.turnaround.periods import Period
 
 # A board that QC sent back from the rack has not passed: it counts again when it passes again.

@@ -7,10 +7,10 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from orders.orderbook.models import Board
-from stages.flow.times import NEVER, PARTS, at_stages, micros
 from stages.log.fold import State
 from stages.log.models import Position
 from stages.routes.models import Stage
+from stages.statistics.times import NEVER, PARTS, at_stages, micros
 from stages.turnaround import queries
 from stages.turnaround.ageing import Aged, ageing
 from stages.turnaround.columns import Row

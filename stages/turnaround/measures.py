@@ -1,4 +1,4 @@
-"""The figures of the floor that ISO 22400-2 has a name for (stages.flow.indicators).
+"""The figures of the floor that ISO 22400-2 has a name for (stages.statistics.indicators).
 
 - AOET: release to QC pass of the boards that passed in the period; APT: their time in hands.
 - AUBT: from taking a board in hand to finishing it, put down and held there included: the stand
@@ -19,10 +19,10 @@ from django.db.models import Sum
 
 from stages.crew.calendar import closed_days, crew_at_work, shifts_of
 from stages.crew.models import CrewMember
-from stages.flow import indicators as iso
-from stages.flow.times import NEVER, SECOND_US, micros
 from stages.log.models import Visit
 from stages.routes.models import Stage
+from stages.statistics import indicators as iso
+from stages.statistics.times import NEVER, SECOND_US, micros
 from stages.turnaround.history import History, Written, columns, history, instants, integers
 from stages.turnaround.periods import Period
 

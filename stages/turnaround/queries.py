@@ -12,12 +12,12 @@ import numpy as np
 from django.db.models import Case, Q, QuerySet, When
 
 from orders.customers.models import CustomerKind
-from stages.flow.times import DAY_US, NEVER, micros
-from stages.flow.wip import Stays
 from stages.log.fold import Kind, State
 from stages.log.fold import Position as Folded
 from stages.log.models import Entry, Position, Visit
 from stages.routes.models import Stage
+from stages.statistics.times import DAY_US, NEVER, micros
+from stages.statistics.wip import Stays
 from stages.turnaround.history import (
     PASSED,
     Written,

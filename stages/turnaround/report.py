@@ -2,7 +2,7 @@
 
 Turnaround is release to QC pass in days of 24 hours; with a stage chosen, the days a board spent
 there. On time: boards whose QC pass fell on or before the promised day over boards promised.
-Percentiles and intervals: stages.flow.percentiles. Shares and parts: stages.flow.times.
+Percentiles and intervals: stages.statistics.percentiles. Shares and parts: stages.statistics.times.
 """
 
 from collections.abc import Sequence
@@ -12,8 +12,8 @@ from datetime import date, datetime
 import numpy as np
 
 from orders.customers.models import Customer
-from stages.flow.percentiles import Estimate, estimate, smallest_sample
-from stages.flow.times import Share, flow_efficiency, wilson
+from stages.statistics.percentiles import Estimate, estimate, smallest_sample
+from stages.statistics.times import Share, flow_efficiency, wilson
 from stages.turnaround import queries
 from stages.turnaround.history import History, history
 from stages.turnaround.load import LoadNow, load_of_today

@@ -1,10 +1,10 @@
-"""Where the boards' time went, stage by stage: queue, touch, rest and held (stages.flow.times)."""
+"""Where the boards' time went, by stage: queue, touch, rest and held (stages.statistics.times)."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import mean, median
 
-from stages.flow.times import Parts, Visit, split_board
+from stages.statistics.times import Parts, Visit, split_board
 from stages.turnaround import charts
 from stages.turnaround.queries import PassedBoard
 

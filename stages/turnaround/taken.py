@@ -10,9 +10,9 @@ from datetime import datetime
 
 import numpy as np
 
-from stages.flow.percentiles import Estimate, estimate
-from stages.flow.survival import Quantile, Survival, survival
-from stages.flow.times import DAY_S, PARTS, at_stages, flow_efficiency
+from stages.statistics.percentiles import Estimate, estimate
+from stages.statistics.survival import Quantile, Survival, survival
+from stages.statistics.times import DAY_S, PARTS, at_stages, flow_efficiency
 from stages.turnaround import queries
 from stages.turnaround.history import History, history
 from stages.turnaround.periods import Period

@@ -12,13 +12,13 @@ import numpy as np
 
 from orders.factory.models import Factory
 from orders.orderbook.models import Board, Order
-from stages.flow.percentiles import Estimate, estimate
-from stages.flow.times import DAY_S, Share, wilson
-from stages.flow.wip import daily_wip
 from stages.forecast.forecast import BoardForecast, forecast
 from stages.log.fold import Kind
 from stages.log.fold import Position as Folded
 from stages.log.models import Entry, Position
+from stages.statistics.percentiles import Estimate, estimate
+from stages.statistics.times import DAY_S, Share, wilson
+from stages.statistics.wip import daily_wip
 from stages.turnaround import queries
 from stages.turnaround.history import History, history
 from stages.turnaround.load import load_of_today

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from stages.floor.racks import day_words
-from stages.flow.times import Share
+from stages.statistics.times import Share
 from stages.templatetags.figures import days_long, percent
 from stages.turnaround.report import Percentile
 from stages.week.away import spans_of

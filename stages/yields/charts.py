@@ -5,9 +5,9 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from stages.charts.chart import Chart, Mark, Series
-from stages.flow.control import Limits, moving_ranges
-from stages.flow.pareto import Row
-from stages.flow.times import Share
+from stages.statistics.control import Limits, moving_ranges
+from stages.statistics.pareto import Row
+from stages.statistics.times import Share
 from stages.yields.control import Control
 from stages.yields.report import Report
 from stages.yields.words import in_short

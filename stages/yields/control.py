@@ -6,7 +6,7 @@ from datetime import date
 
 import numpy as np
 
-from stages.flow.control import (
+from stages.statistics.control import (
     ENOUGH,
     FEWEST,
     Limits,

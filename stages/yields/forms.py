@@ -3,7 +3,7 @@
 from django import forms
 from django.core.validators import RegexValidator
 
-from stages.flow.control import RULES
+from stages.statistics.control import RULES
 from stages.turnaround.forms import PeriodForm
 from stages.turnaround.queries import stage_names
 

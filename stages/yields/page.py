@@ -5,8 +5,8 @@ from datetime import date
 from math import exp
 
 from orders.orderbook.models import Board
-from stages.flow.control import FALSE_ONCE_IN
-from stages.flow.control import RULES as ALL
+from stages.statistics.control import FALSE_ONCE_IN
+from stages.statistics.control import RULES as ALL
 from stages.yields.control import Control
 from stages.yields.report import Report
 from stages.yields.words import RULES, Said, said, week_point

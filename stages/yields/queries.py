@@ -10,9 +10,9 @@ from datetime import date, datetime
 import numpy as np
 from django.db.models import Q, QuerySet
 
-from stages.flow.wip import day_ends
 from stages.log.fold import Kind, State
 from stages.log.models import Entry, Position, Visit
+from stages.statistics.wip import day_ends
 from stages.turnaround.history import Written, columns, instants, integers, passed_in
 from stages.turnaround.periods import Period
 

@@ -12,10 +12,10 @@ from datetime import date, timedelta
 import numpy as np
 from scipy.stats import fisher_exact
 
-from stages.flow.control import RULES
-from stages.flow.pareto import Row, pareto
-from stages.flow.times import Share, wilson
-from stages.flow.yields import Rolled, first_pass, rolled
+from stages.statistics.control import RULES
+from stages.statistics.pareto import Row, pareto
+from stages.statistics.times import Share, wilson
+from stages.statistics.yields import Rolled, first_pass, rolled
 from stages.turnaround.history import remembered
 from stages.turnaround.periods import Period
 from stages.turnaround.queries import stage_names

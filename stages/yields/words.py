@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from stages.flow.control import Signal
+from stages.statistics.control import Signal
 from stages.yields.control import Control
 
 RULES = {

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import numpy as np
 
-from stages.flow.percentiles import estimate
-from stages.flow.times import NEVER, Visits, at_stages, split, wilson
+from stages.statistics.percentiles import estimate
+from stages.statistics.times import NEVER, Visits, at_stages, split, wilson
 from stages.turnaround.forms import LONGEST_DAYS
 from tests.benchmarks.history import FAR
 from tests.benchmarks.making import make

@@ -12,8 +12,8 @@ from django.utils.html import escape
 from orders.factory.models import Factory
 from stages.bottleneck.queries import came_in, hands_over, waits
 from stages.bottleneck.readings import readings
-from stages.flow.times import NEVER, micros
 from stages.log.fold import Kind
+from stages.statistics.times import NEVER, micros
 from stages.turnaround.periods import Period
 from stages.turnaround.queries import in_process
 from tests.world import MONDAY

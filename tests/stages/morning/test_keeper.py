@@ -20,6 +20,7 @@ from stages.log.models import Position
 from stages.management.commands import keep_forecast
 from stages.morning import page
 from stages.morning.danger import COMPARED
+from stages.morning.keeper import AGAIN
 from tests.stages.morning.conftest import FRIDAY
 from tests.world import MONDAY
 
@@ -109,14 +110,13 @@ def test_a_days_last_answer_stays_to_compare_with_and_a_fortnight_later_it_goes(
     assert [kept.day.day for kept in ForecastKept.objects.all()] == [17, 3]
 
 
-def test_an_answer_of_an_earlier_release_is_read_until_the_next_is_kept(busy, keep, monkeypatch):
+def test_an_answer_of_an_earlier_release_is_read_until_the_next_is_kept(busy, keep):
     kept = keep()
     for row in kept.boards:
         row["gone"] = row.pop("longest")
     kept.save()
     assert {board.longest for board in forecast_shown(now=MONDAY).boards} == {None}
-    monkeypatch.setattr(keeping, "_FIELDS", keeping._FIELDS[1:])  # as if another form were kept
-    assert keep(SOON) is not None
+    assert keep(MONDAY + AGAIN).boards[0]["longest"] is not None
 
 
 def test_an_answer_nobody_keeps_any_more_is_not_shown(busy, keep):

@@ -182,7 +182,7 @@ def test_a_day_of_a_small_or_a_big_floor_costs_the_same_queries(
     for count in (1, 5):
         for _ in range(count):
             world.released(at=now, promised_on=now.date() + 9 * DAY)
-        with django_assert_max_num_queries(40):
+        with django_assert_max_num_queries(50):
             counter.post("/promises/day/")
 
 

@@ -16,9 +16,9 @@ from stages.charts.chart import Chart
 from stages.crew.models import ChangedHours, ClosedDays, CrewMember, DaysOff
 from stages.defects.actions import scrap_board
 from stages.floor.actions import hand_over
-from stages.flow.times import wilson
 from stages.forecast.forecast import BoardForecast
 from stages.log.fold import Kind
+from stages.statistics.times import wilson
 from stages.turnaround.queries import PassedBoard
 from stages.week.away import NextWeek
 from stages.week.figures import FloorRow, Passed, week_figures

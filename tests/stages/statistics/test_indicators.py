@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stages.flow import indicators as iso
+from stages.statistics import indicators as iso
 
 
 def test_throughput_rate_is_produced_quantity_over_order_time():

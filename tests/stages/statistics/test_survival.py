@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from stages.flow.survival import survival
+from stages.statistics.survival import survival
 
 # Freireich and others 1963, Blood 21:699-716: weeks in remission under 6-MP; ENDED: not
 # those still in it. The worked example of Kaplan and Meier's method in most textbooks; estimates

@@ -12,7 +12,7 @@ from math import exp, inf, log, sqrt
 
 import numpy as np
 
-from stages.flow.times import Share, wilson
+from stages.statistics.times import Share, wilson
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from stages.flow.times import DAY_US, micros
+from stages.statistics.times import DAY_US, micros
 
 DAY = timedelta(days=1)
 

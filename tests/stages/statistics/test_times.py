@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stages.flow.times import NEVER, Visits, at_stages, flow_efficiency, micros, split, wilson
+from stages.statistics.times import NEVER, Visits, at_stages, flow_efficiency, micros, split, wilson
 
 MONDAY = datetime(2026, 3, 2, 8, tzinfo=UTC)
 HOUR = 3600

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stages.flow.pareto import pareto
+from stages.statistics.pareto import pareto
 
 
 def test_the_most_frequent_cause_stands_first_with_the_running_share():

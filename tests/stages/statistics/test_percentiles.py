@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from stages.flow.percentiles import (
+from stages.statistics.percentiles import (
     coverage,
     estimate,
     interval_ranks,

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stages.flow import wip
-from stages.flow.times import NEVER, micros
-from stages.flow.wip import Stays, average_time
+from stages.statistics import wip
+from stages.statistics.times import NEVER, micros
+from stages.statistics.wip import Stays, average_time
 
 LA = ZoneInfo("America/Los_Angeles")
 MARCH_1 = datetime(2026, 3, 1, tzinfo=UTC)

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from stages.flow.control import (
+from stages.statistics.control import (
     D2,
     FALSE_ONCE_IN,
     RULES,

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binomtest
 
-from stages.flow.coverage import Given, allowed, kept_of, pinball
+from stages.statistics.coverage import Given, allowed, kept_of, pinball
 
 TODAY = date(2026, 5, 14)
 DAY = timedelta(days=1)

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stages.flow.times import wilson
-from stages.flow.yields import first_pass, rolled
+from stages.statistics.times import wilson
+from stages.statistics.yields import first_pass, rolled
 
 
 @pytest.mark.parametrize(

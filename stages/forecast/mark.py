@@ -1,0 +1,38 @@
+"""What tells that a forecast is old: the floor, the order book or the hours are others now."""
+
+import hashlib
+from datetime import date, datetime
+
+from orders.factory.models import Factory
+from orders.orderbook.models import Board, Promise
+from stages.crew.models import ChangedHours, ClosedDays, CrewMember, DaysOff, PublicHolidays
+from stages.floor.queries import newest_entry
+from stages.forecast.models import ForecastSettings
+from stages.routes.models import RouteStep, Stage
+
+
+def local_day(at: datetime) -> date:
+    return at.astimezone(Factory.current().zone).date()
+
+
+def mark_now(*, today: date) -> str:
+    """A text that changes with anything a forecast is worked out from, in a few small queries."""
+    to_come = (DaysOff.objects, ClosedDays.objects)
+    seen = [
+        newest_entry(),
+        Promise.objects.order_by("-pk").values_list("pk", flat=True).first(),
+        *Board.objects.unreleased().order_by("pk").values_list(
+            "pk", "promised_on", "first_in_line", "spec"
+        ),
+        *CrewMember.objects.order_by("pk").values_list(
+            "pk", "user__is_active", "week", "away_from", "away_until"
+        ),
+        *CrewMember.skills.through.objects.order_by("pk").values_list(),
+        *(row for days in to_come for row in days.filter(last__gte=today).values_list()),
+        *ChangedHours.objects.filter(day__gte=today).order_by("pk").values_list(),
+        *PublicHolidays.objects.values_list(),
+        *Stage.objects.values_list(),
+        *RouteStep.objects.order_by("pk").values_list(),
+        *ForecastSettings.objects.values_list(),
+    ]
+    return hashlib.sha256(repr(seen).encode()).hexdigest()
