@@ -63,15 +63,19 @@ class Forecast:
 
 def forecast(*, now: datetime) -> Forecast:
     """For every board of the floor and the order book."""
-    floor = standing_now(now=now)
-    return _kept(f"forecast:{floor.at.timestamp()}", lambda: forecast_from(floor))
+    mark = mark_now(today=local_day(now))
+    return _kept(f"forecast:{mark}", lambda: forecast_from(_standing(mark, now)))
 
 
 def standing_now(*, now: datetime) -> Standing:
     """The floor and the order book, ready to be played forward. Kept for some minutes, or until
     something is logged, ordered or changed."""
+    return _standing(mark_now(today=local_day(now)), now)
+
+
+def _standing(mark: str, now: datetime) -> Standing:
     return _kept(
-        f"standing:{mark_now(today=local_day(now))}",
+        f"standing:{mark}",
         lambda: standing_of(known_now(now=now), learned(now=now), now=now),
     )
 
