@@ -7,6 +7,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.functional import cached_property
 
+from orders.dates import DateField
 from orders.designs.models import DesignVersion
 from orders.designs.queries import latest_versions
 from orders.orderbook.actions import BoardAsked
@@ -36,9 +37,7 @@ class BoardForm(SpecForm):
     filled_from = forms.CharField(required=False, max_length=12, widget=forms.HiddenInput)
     from_spec = forms.CharField(required=False, max_length=12, widget=forms.HiddenInput)
     price = MoneyField(required=False)
-    promised_on = forms.DateField(
-        label="Promised date", required=False, widget=forms.DateInput(attrs={"type": "date"})
-    )
+    promised_on = DateField(label="Promised date", required=False)
     # Of the panel that tells which day can be promised: kept while the panel itself comes anew.
     told = forms.CharField(required=False, widget=forms.HiddenInput)
     sure = forms.CharField(required=False, widget=forms.HiddenInput)

@@ -5,6 +5,7 @@ from datetime import date
 from django import forms
 from django.core.exceptions import ValidationError
 
+from orders.dates import DateField
 from orders.rides.actions import NOTHING
 from orders.rides.models import LEAST, MOST, SCALES, WORDS_AT_MOST, RideNote
 
@@ -57,7 +58,7 @@ class RiderForm(forms.Form):
 class RideForm(RiderForm):
     """At the counter, where the words may be some days old."""
 
-    said_on = forms.DateField(label="Said on", widget=forms.DateInput(attrs={"type": "date"}))
+    said_on = DateField(label="Said on")
 
     def __init__(self, *args, today: date, **kwargs):
         super().__init__(*args, **kwargs)

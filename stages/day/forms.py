@@ -6,6 +6,7 @@ from django import forms
 from django.utils import timezone
 
 from orders.accounts.models import Role, User
+from orders.dates import DateField
 
 HOURS, TIME, NOW, STILL = "hours", "time", "now", "still"
 
@@ -13,7 +14,7 @@ HOURS, TIME, NOW, STILL = "hours", "time", "now", "still"
 class DayForm(forms.Form):
     """The day shown; a manager may look at anybody's who works in the bays."""
 
-    day = forms.DateField(required=False, widget=forms.DateInput({"type": "date"}))
+    day = DateField(required=False)
     who = forms.ModelChoiceField(
         User.objects.filter(is_active=True).exclude(role=Role.COUNTER).order_by("name"),
         required=False,

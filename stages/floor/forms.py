@@ -6,6 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from orders.accounts.models import User
+from orders.dates import DateField
 from stages.floor.actions import PaperRow
 from stages.log.fold import Position as Folded
 
@@ -48,10 +49,8 @@ class LetGoForm(OnceForm):
 
 
 class PromiseForm(OnceForm):
-    on = forms.DateField(
-        label="New date",
-        widget=forms.DateInput(attrs={"type": "date"}),
-        error_messages={"required": "Choose the new date."},
+    on = DateField(
+        label="New date", error_messages={"required": "Choose the new date."}
     )
     reason = forms.CharField(label="Why another date?", max_length=200, required=False)
 

@@ -6,17 +6,16 @@ from datetime import date
 from django import forms
 from django.core.exceptions import ValidationError
 
+from orders.dates import DateField
 from orders.templatetags.trade import day
 from stages.routes.models import Bay
 
 DONE, NOT_DONE, THERE = "done", "not_done", "there"
 
 
-def _due_field(label: str) -> forms.DateField:
-    return forms.DateField(
-        label=label,
-        widget=forms.DateInput(attrs={"type": "date"}),
-        error_messages={"required": "Choose the day the shop gave you."},
+def _due_field(label: str) -> DateField:
+    return DateField(
+        label=label, error_messages={"required": "Choose the day the shop gave you."}
     )
 
 

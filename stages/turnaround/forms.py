@@ -8,6 +8,7 @@ from django import forms
 
 from orders.accounts.models import User
 from orders.customers.models import Customer, CustomerKind
+from orders.dates import DateField
 from orders.designs.models import Design
 from stages.turnaround.columns import LISTS
 from stages.turnaround.periods import CUSTOM, PRESETS, USUAL, Period, preset
@@ -16,13 +17,6 @@ from stages.turnaround.whose import CONSTRUCTIONS, OWN, Whose
 
 LONGEST_DAYS = 1100
 NARROWED = ("label", "design", "construction", "stage", "crew")
-
-
-class _DateInput(forms.DateInput):
-    input_type = "date"
-
-    def __init__(self):
-        super().__init__(format="%Y-%m-%d")
 
 
 class PeriodForm(forms.Form):
@@ -50,8 +44,8 @@ class PeriodForm(forms.Form):
         self._choose("stage", "The whole way", stage_names())
         self._choose("crew", "Anybody's", dict(hands.values_list("pk", "name")))
         # "from" is a word of the language, so it cannot be an attribute
-        self.fields["from"] = forms.DateField(label="From", required=False, widget=_DateInput())
-        self.fields["to"] = forms.DateField(label="To", required=False, widget=_DateInput())
+        self.fields["from"] = DateField(label="From", required=False)
+        self.fields["to"] = DateField(label="To", required=False)
 
     def _choose(self, name: str, everything: str, choices: dict) -> None:
         rows = [(str(key), said) for key, said in choices.items()]
