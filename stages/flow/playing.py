@@ -31,10 +31,11 @@ STEP = np.dtype([
 ])  # fmt: skip
 HAND = np.dtype([
     ("absent", float), ("spell", float), ("away", np.int64), ("midnight", float),
-    ("longest", float), ("first", np.int64), ("last", np.int64), ("decided", np.int64),
-    ("shift", np.int64), ("until", float), ("finishes", float), ("doing", np.int64),
-    ("worked", float),
+    ("first", np.int64), ("last", np.int64), ("decided", np.int64), ("shift", np.int64),
+    ("until", float), ("finishes", float), ("doing", np.int64), ("worked", float),
 ])  # fmt: skip
+# Of a hand and a stage: `pace` is 0 where they cannot do it, `longest` the most minutes on end.
+ABLE = np.dtype([("pace", float), ("longest", float)])
 STAGE = np.dtype([
     ("places", np.int64), ("racks", np.int64), ("session", np.int64), ("together", float),
     ("outside", np.int64), ("whole", np.int64), ("over", float), ("doubt", float),
@@ -53,10 +54,10 @@ FLOOR = np.dtype([
 
 
 @njit(cache=True)
-def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replications, seed):
-    """`pace[h, stage]`: 0 where they cannot do it; `arrivals`: the shifts of all hands and the
-    hours of stages, in the order they begin, as (shift, hand) or (shift, stage + number of hands).
-    Returns done[r, b] and the sums of waited[b, stage]; `hands` has the sums worked."""
+def play(floor, boards, steps, hands, able, stages, shifts, arrivals, replications, seed):
+    """`arrivals`: the shifts of all hands and the hours of stages, in the order they begin, as
+    (shift, hand) or (shift, stage + number of hands). Returns done[r, b] and the sums of
+    waited[b, stage]; `hands` has the sums worked."""
     done = np.full((replications, len(boards)), NEVER)
     waited = np.zeros((len(boards), len(stages)))
     events = np.empty(2 * len(boards) + 1, EVENT)
@@ -64,8 +65,9 @@ def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replicatio
     doing = np.empty((len(hands), len(boards) + 1), np.int64)
     # How many had ever joined a queue when these hands found in vain what they may take today.
     in_vain = np.empty((len(hands), len(stages)), np.int64)
+    _measure(hands, able, stages, shifts)
     for r in range(replications):
-        _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, seed)
+        _begin(floor, boards, steps, hands, able, stages, shifts, events, doing, r, seed)
         arrival, clock = 0, 0.0
         while True:
             _finish(floor, boards, steps, hands, stages, events, doing, done, r, seed, clock)
@@ -88,7 +90,7 @@ def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replicatio
                 for h in range(len(hands)):
                     if hands[h].doing == 0 and clock < hands[h].until:
                         look |= _take(
-                            floor, boards, steps, hands, pace, stages, shifts, queues, in_vain,
+                            floor, boards, steps, hands, able, stages, shifts, queues, in_vain,
                             doing, waited, r, seed, h, clock,
                         )  # fmt: skip
             if floor[0].left == 0:
@@ -104,7 +106,26 @@ def play(floor, boards, steps, hands, pace, stages, shifts, arrivals, replicatio
 
 
 @njit(cache=True)
-def _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, seed):
+def _measure(hands, able, stages, shifts):
+    """The longest that each of the hands and each stage are both there on end."""
+    for h in range(len(hands)):
+        for g in range(len(stages)):
+            longest, own = 0.0, stages[g].first
+            for i in range(hands[h].first, hands[h].last):
+                opens, closes = shifts[i].opens, shifts[i].closes
+                if stages[g].first == stages[g].last:
+                    longest = max(longest, closes - opens)
+                while own < stages[g].last and shifts[own].opens < closes:
+                    both = min(closes, shifts[own].closes) - max(opens, shifts[own].opens)
+                    longest = max(longest, both)
+                    if shifts[own].closes > closes:
+                        break
+                    own += 1
+            able[h, g].longest = longest
+
+
+@njit(cache=True)
+def _begin(floor, boards, steps, hands, able, stages, shifts, events, doing, r, seed):
     """Everything as it stands now."""
     floor[0].events, floor[0].waiting, floor[0].ordered = 0, 0, 0
     floor[0].left, floor[0].on_floor = len(boards), 0
@@ -138,7 +159,7 @@ def _begin(floor, boards, steps, hands, pace, stages, shifts, events, doing, r, 
             _schedule(floor, events, free, b)
             continue
         stage = steps[boards[b].step].stage
-        takes = pace[h, stage] if pace[h, stage] > 0.0 else 1.0  # they are at it all the same
+        takes = able[h, stage].pace or 1.0  # they are at it all the same
         whole = _draw(boards, steps, stages, b, boards[b].begun / takes, r, seed)
         doing[h, hands[h].doing] = b
         hands[h].doing += 1
@@ -327,10 +348,10 @@ def _leave(queue, count, place):
 
 
 @njit(cache=True)
-def _pressing(boards, steps, hands, pace, stages, queue, h, g, clock, minutes):
+def _pressing(boards, steps, hands, able, stages, queue, h, g, clock, minutes):
     """Where in the queue of a stage the most pressing board stands that these hands may take after
     so many `minutes` of others; -1: none. Work that is not left half-way is over before the shift
-    is, if any shift is long enough for it."""
+    is, if any shift in the stage's hours is long enough for it."""
     if stages[g].queued == 0:
         return -1
     if stages[g].whole == 0:
@@ -339,9 +360,9 @@ def _pressing(boards, steps, hands, pace, stages, queue, h, g, clock, minutes):
     for place in range(stages[g].queued):
         if found >= 0 and queue[place] > queue[found]:
             continue
-        takes = pace[h, g] * steps[boards[queue[place]].step].drawn
+        takes = able[h, g].pace * steps[boards[queue[place]].step].drawn
         ends = clock + together * (minutes + takes) - stages[g].over
-        alone = minutes == 0.0 and takes > hands[h].longest + stages[g].over
+        alone = minutes == 0.0 and takes > able[h, g].longest + stages[g].over
         if alone or ends <= min(hands[h].until, stages[g].until):
             found = place
             if place == 0:
@@ -351,7 +372,7 @@ def _pressing(boards, steps, hands, pace, stages, queue, h, g, clock, minutes):
 
 @njit(cache=True)
 def _take(
-    floor, boards, steps, hands, pace, stages, shifts, queues, in_vain, doing, waited, r, seed, h,
+    floor, boards, steps, hands, able, stages, shifts, queues, in_vain, doing, waited, r, seed, h,
     clock,
 ):  # fmt: skip
     """Free hands take the most pressing board they may, or a session of them at one stage. True
@@ -359,12 +380,12 @@ def _take(
     best, at = -1, -1
     for g in range(len(stages)):
         if (
-            pace[h, g] > 0.0
+            able[h, g].pace > 0.0
             and clock < stages[g].until
             and in_vain[h, g] != stages[g].joined
             and _room(stages, g)
         ):
-            place = _pressing(boards, steps, hands, pace, stages, queues[g], h, g, clock, 0.0)
+            place = _pressing(boards, steps, hands, able, stages, queues[g], h, g, clock, 0.0)
             if place < 0:
                 in_vain[h, g] = stages[g].joined
             elif best < 0 or queues[g, place] < queues[best, at]:
@@ -378,10 +399,10 @@ def _take(
         floor[0].waiting -= 1
         waited[b, best] += clock - boards[b].since
         stages[best].taken += 1
-        minutes += pace[h, best] * steps[boards[b].step].drawn
+        minutes += able[h, best].pace * steps[boards[b].step].drawn
         doing[h, hands[h].doing] = b
         hands[h].doing += 1
-        at = _pressing(boards, steps, hands, pace, stages, queues[best], h, best, clock, minutes)
+        at = _pressing(boards, steps, hands, able, stages, queues[best], h, best, clock, minutes)
         if at > 0:  # with it goes the next one of all, or none
             break
     _work(hands, stages, shifts, h, best, clock, minutes, r, seed)

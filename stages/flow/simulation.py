@@ -135,7 +135,7 @@ def simulate(
     holders = _in_hand(boards, stages, len(crew))
     rows, steps = _boards([boards[b] for b in order], [holders[b] for b in order])
     done, waited = playing.play(
-        floor, rows, steps, hands, _paces(crew, len(stages)), rooms, shifts, arrivals,
+        floor, rows, steps, hands, _able(crew, len(stages)), rooms, shifts, arrivals,
         replications, seed,
     )  # fmt: skip
     return Outcome(done[:, place], waited[place] / replications, hands["worked"] / replications)
@@ -178,7 +178,6 @@ def _hands(crew: list[Hand], stages: list[Stage]):
     _fill(hands, crew, "absent", "spell", "away", "midnight")
     _fill(rows, stages, "places", "racks", "session", "together", "outside", "whole", "over",
           "doubt")  # fmt: skip
-    hands["longest"] = [max((end - start for start, end in h.shifts), default=0.0) for h in crew]
     all_shifts = [hand.shifts for hand in crew] + [stage.hours for stage in stages]
     to_come = [[shift for shift in own if shift[1] > 0.0] for own in all_shifts]
     counts = np.array([len(own) for own in to_come], dtype=np.int64)
@@ -193,12 +192,12 @@ def _hands(crew: list[Hand], stages: list[Stage]):
     return hands, rows, shifts, np.stack((order, whose[order]), axis=1)
 
 
-def _paces(crew: list[Hand], stages: int):
-    pace = np.zeros((len(crew), stages))
+def _able(crew: list[Hand], stages: int):
+    able = np.zeros((len(crew), stages), playing.ABLE)
     for h, hand in enumerate(crew):
         for stage, takes in hand.pace.items():
-            pace[h, stage] = takes
-    return pace
+            able["pace"][h, stage] = takes
+    return able
 
 
 def _fill(rows, things: list, *names: str) -> None:

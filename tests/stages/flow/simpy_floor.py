@@ -82,7 +82,7 @@ class Floor:
             last = day
             if not away:
                 there.append((opens, closes))
-        return there
+        return tuple(there)
 
     def come_and_go(self, shifts):
         """Whoever begins a shift, or finds a stage opened, looks what there is to do."""
@@ -228,14 +228,16 @@ class Floor:
 
     def fitting(self, h, stage, queue, minutes):
         """Boards these hands may take, the most pressing first: work that is not left half-way ends
-        within the shift, where any shift is long enough for it."""
+        within the shift, where any shift in the stage's hours is long enough for it."""
         queue = sorted(queue, key=lambda waiting: waiting[0])
         rules, pace, now = self.stages[stage], self.crew[h].pace[stage], self.env.now
         if not rules.whole or not queue:
             return queue
         spans = [*self.shifts[h], *rules.hours]
         closes = min(end for start, end in spans if start <= now < end) + rules.over
-        longest = max(end - start for start, end in self.crew[h].shifts) + rules.over
+        longest = rules.over + max(
+            (end - start for start, end in both(self.crew[h].shifts, rules.hours)), default=0.0
+        )
         together = rules.together if minutes else 1.0
         return [
             waiting for waiting in queue
@@ -272,12 +274,17 @@ class Floor:
     @cache  # noqa: B019, a floor lives as long as its replication
     def spans(self, h, stage):
         """When both the person and the bay are there."""
-        hours = self.stages[stage].hours
-        if not hours:
-            return self.shifts[h]
-        return [
-            (max(opens, starts), min(closes, ends))
-            for opens, closes in self.shifts[h]
-            for starts, ends in hours
-            if max(opens, starts) < min(closes, ends)
-        ]
+        return both(self.shifts[h], self.stages[stage].hours)
+
+
+@cache
+def both(shifts, hours):
+    """The spans that lie in both; no hours are all hours."""
+    if not hours:
+        return shifts
+    return tuple(
+        (max(opens, starts), min(closes, ends))
+        for opens, closes in shifts
+        for starts, ends in hours
+        if max(opens, starts) < min(closes, ends)
+    )

@@ -204,6 +204,17 @@ def test_a_stage_with_hours_of_its_own_is_worked_at_then():
     assert list(out.done[0]) == [1440 + 13 * 60]
 
 
+def test_work_no_opening_is_long_enough_for_is_begun_all_the_same():
+    """Else it would wait for ever: resin work of three hours in a bay open two hours a day, by
+    somebody whose shift could hold it. What fits is not begun where it would be cut off."""
+    shifts = tuple((day * 1440 + 480.0, day * 1440 + 960.0) for day in range(5))
+    hours = tuple((day * 1440 + 720.0, day * 1440 + 840.0) for day in range(5))
+    boards = [Board(i, i, (Step(0, 60.0 * h, spread=FIXED),)) for i, h in enumerate((3, 1.5))]
+    room = Stage(hours=hours, whole=True)
+    out = simulate(boards, [Hand({0: 1.0}, shifts)], [room], replications=1, seed=1)
+    assert list(out.done[0]) == [1440 + 13 * 60, 2 * 1440 + 13 * 60 + 30]
+
+
 def test_a_board_that_finds_no_rack_keeps_its_place():
     """One place, one rack, a long rest: the third board waits for the first one's rest to end."""
     steps = (Step(0, 10.0, rest=100.0, spread=FIXED), Step(1, 1.0, spread=FIXED))
@@ -215,7 +226,7 @@ def test_a_board_that_finds_no_rack_keeps_its_place():
     assert list(out.done[0]) == [111.0, 121.0, 231.0]
 
 
-SOME_HOURS = tuple((day * 1440.0 + 100, day * 1440.0 + 900) for day in range(-1, 100))
+SOME_HOURS = tuple((day * 1440.0 + 100, day * 1440.0 + 400) for day in range(-1, 100))
 
 
 def random_floor(seed: int):
