@@ -2,22 +2,17 @@
 
 from django import forms
 
-from stages.crew.forms import DayField
+from orders.dates import DateField
 from stages.crew.models import ChangedHours, ClosedDays, CrewMember, DaysOff
 from stages.crew.public import countries, regions
-
-
-def _date(**more) -> forms.DateField:
-    return forms.DateField(
-        widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"), **more
-    )
+from stages.crew.week import DayField
 
 
 class RangeForm(forms.ModelForm):
     """A last day left out is the first."""
 
-    first = _date(label="First day")
-    last = _date(label="Last day", required=False, help_text="empty: only that day")
+    first = DateField(label="First day")
+    last = DateField(label="Last day", required=False, help_text="empty: only that day")
 
     def clean(self):
         first, last = self.cleaned_data.get("first"), self.cleaned_data.get("last")
@@ -63,7 +58,7 @@ class DaysOffForm(RangeForm):
 
 
 class ChangedHoursForm(forms.ModelForm):
-    day = _date(label="Day")
+    day = DateField(label="Day")
     spans = DayField(
         label="Works", required=False, help_text="like 8:00-12:00; empty: not that day"
     )

@@ -2,24 +2,12 @@ from django import forms
 from django.contrib.auth.password_validation import validate_password
 
 from orders.accounts.models import User
-from stages.crew.hours import HoursError, format_day, parse_day
+from orders.dates import DateField
+from stages.crew.week import WithWeek
 from stages.routes.models import Stage
 
-DAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
 
-
-class DayField(forms.CharField):
-    def to_python(self, value):
-        try:
-            return parse_day(super().to_python(value))
-        except HoursError as error:
-            raise forms.ValidationError(str(error)) from None
-
-    def prepare_value(self, value):
-        return format_day(value) if isinstance(value, list) else value
-
-
-class PersonForm(forms.ModelForm):
+class PersonForm(WithWeek, forms.ModelForm):
     """One person: who they are, how they sign in, what they can do and when they work."""
 
     password = forms.CharField(
@@ -41,13 +29,9 @@ class PersonForm(forms.ModelForm):
         widget=forms.CheckboxSelectMultiple,
         help_text="which stages they may take in hand; none chosen means all",
     )
-    away_from = forms.DateField(
-        required=False, widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d")
-    )
-    away_until = forms.DateField(
-        required=False,
-        help_text="the last day away; empty while nobody knows",
-        widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
+    away_from = DateField(required=False)
+    away_until = DateField(
+        required=False, help_text="the last day away; empty while nobody knows"
     )
 
     class Meta:
@@ -58,13 +42,7 @@ class PersonForm(forms.ModelForm):
 
     def __init__(self, *args, member=None, **kwargs):
         super().__init__(*args, **kwargs)
-        for number, name in enumerate(DAYS):
-            week = member.week if member else []
-            self.fields[f"day_{number}"] = DayField(
-                label=name,
-                required=False,
-                initial=week[number] if number < len(week) else [],
-            )
+        self.ask_week(member.week if member else [])
         if member:
             self.fields["skills"].initial = member.skills.all()
             self.fields["away_from"].initial = member.away_from
@@ -72,9 +50,6 @@ class PersonForm(forms.ModelForm):
         if not self.instance.pk:
             self.fields["password"].required = True
             self.fields["password"].help_text = "for their own phone or desk"
-
-    def day_fields(self):
-        return [self[f"day_{number}"] for number in range(7)]
 
     def clean_password(self):
         if password := self.cleaned_data["password"]:
@@ -86,6 +61,3 @@ class PersonForm(forms.ModelForm):
         if until and away_from and until < away_from:
             self.add_error("away_until", "They cannot be back before they leave.")
         return self.cleaned_data
-
-    def week(self) -> list[list[list[int]]]:
-        return [self.cleaned_data[f"day_{number}"] for number in range(7)]

@@ -4,18 +4,13 @@ from datetime import date, timedelta
 
 from django import forms
 
-from stages.crew.forms import DayField
+from orders.dates import DateField
+from stages.crew.week import DayField
 from stages.routes.models import Stage
 from stages.whatif.ground import Ground
 
 EVERYONE = "all"
 USUAL_AWAY = timedelta(days=13)  # two weeks, the first day in
-
-
-class _Day(forms.DateField):
-    def __init__(self, **more):
-        widget = forms.DateInput({"type": "date"}, format="%Y-%m-%d")
-        super().__init__(required=False, widget=widget, **more)
 
 
 def _number(label: str, low: float, high: float, *, places: int = 0, **more):
@@ -36,8 +31,10 @@ class WhatIfForm(forms.Form):
     """Every field may be left out; nothing filled in is the floor as it is."""
 
     away_who = forms.ChoiceField(label="Who is away", required=False)
-    away_from = _Day(label="From", help_text="empty: from today")
-    away_until = _Day(label="Until, the last day", help_text="empty: two weeks")
+    away_from = DateField(label="From", required=False, help_text="empty: from today")
+    away_until = DateField(
+        label="Until, the last day", required=False, help_text="empty: two weeks"
+    )
     hands_like = forms.ChoiceField(
         label="Another pair of hands, with the hours of", required=False
     )
