@@ -1,12 +1,13 @@
 """When the factory is closed, and the shifts each person works: what every count of days asks."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from stages.crew.models import ClosedDays, CrewMember, PublicHolidays
 from stages.crew.public import public_holidays
 from stages.flow.clock import Shift, shifts
+from stages.routes.models import Bay
 
 
 def closed_days(first: date, last: date) -> dict[date, str]:
@@ -19,10 +20,15 @@ def closed_days(first: date, last: date) -> dict[date, str]:
     return dict(sorted(found.items()))
 
 
-def crew_at_work():
-    """Everybody who may take a board in hand, with what `shifts_of` and the queues ask of them."""
-    members = CrewMember.objects.filter(user__is_active=True).select_related("user")
+def crew():
+    """Everybody there ever was, with what `shifts_of` and the queues ask of them."""
+    members = CrewMember.objects.select_related("user")
     return members.prefetch_related("skills", "days_off", "changed_hours")
+
+
+def crew_at_work():
+    """Everybody who may take a board in hand."""
+    return crew().filter(user__is_active=True)
 
 
 def shifts_of(
@@ -37,6 +43,14 @@ def shifts_of(
         off.update(_days(member.away_from, member.away_until or last, first, last))
     changed = {change.day: change.spans for change in member.changed_hours.all()}
     return shifts(member.week, zone, first, last, days_off=off, changed=changed)
+
+
+def open_hours(
+    bay: Bay, first: date, last: date, *, zone: ZoneInfo, closed: Iterable[date]
+) -> list[Shift]:
+    """When work can be done in a bay between two days, both in. None where it has no hours of its
+    own: then whenever somebody works there."""
+    return shifts(bay.week, zone, first, last, days_off=closed)
 
 
 def _days(start: date, end: date, first: date, last: date) -> Iterator[date]:

@@ -1,8 +1,12 @@
 """Reads and prints weekly hours: 8:00-12:00, 12:30-16:00. Pure."""
 
 import re
+from itertools import groupby
 
 _SPAN = re.compile(r"^(\d{1,2})(?:[:.](\d{2}))?\s*(?:-|–|to)\s*(\d{1,2})(?:[:.](\d{2}))?$")
+
+
+_SHORT = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 
 
 class HoursError(ValueError):
@@ -32,6 +36,16 @@ def parse_day(text: str) -> list[list[int]]:
 
 def format_day(spans: list[list[int]]) -> str:
     return ", ".join(f"{_clock(start)}-{_clock(end)}" for start, end in spans)
+
+
+def format_week(week: list[list[list[int]]]) -> str:
+    """Mon to Thu 8:00-17:00; Fri 8:00-12:00: days alike that follow each other are said once."""
+    said = []
+    for spans, days in groupby(enumerate(week), key=lambda day: format_day(day[1])):
+        first, *more = [_SHORT[number] for number, _ in days]
+        if spans:
+            said.append(f"{first} to {more[-1]} {spans}" if more else f"{first} {spans}")
+    return "; ".join(said)
 
 
 def _clock(minutes: int) -> str:

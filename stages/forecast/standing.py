@@ -10,7 +10,7 @@ from django.db.models import prefetch_related_objects
 
 from orders.orderbook.models import Board
 from orders.specs.models import SpecRevision
-from stages.crew.calendar import closed_days, crew_at_work, shifts_of
+from stages.crew.calendar import closed_days, crew_at_work, open_hours, shifts_of
 from stages.crew.models import CrewMember
 from stages.flow import simulation as sim
 from stages.flow.absences import Absence
@@ -42,7 +42,9 @@ class Standing:
     numbers: list[int]
     promised: list[date | None]
     crew: list[sim.Hand]
+    members: list[int]  # the crew's keys
     stages: list[sim.Stage]
+    keys: list[int]  # the stages'
     names: list[str]
     to_come: list[sim.Board]  # orders nobody has made yet
     limit: int = 0
@@ -87,6 +89,10 @@ class Reader:
         self.shifts = [
             shifts_of(member, first, last, zone=zone, closed=closed) for member in self.members
         ]
+        self.open = {
+            bay: open_hours(bay, first, last, zone=zone, closed=closed)
+            for bay in {stage.bay for stage in self.stages}
+        }
         self.route = house_route()
         if self.route:
             prefetch_related_objects([self.route], "steps__stage")
@@ -103,7 +109,9 @@ class Reader:
             numbers=[row[1] for row in rows],
             promised=[row[2] for row in rows],
             crew=[self._hand_of(*both) for both in zip(self.members, self.shifts, strict=True)],
+            members=list(self.hand),
             stages=[self._stage_of(stage) for stage in self.stages],
+            keys=list(self.place),
             names=[stage.name for stage in self.stages],
             limit=forecast_settings().floor_limit,
         )
@@ -121,6 +129,7 @@ class Reader:
             whole=bool(stage.rest_hours) and stage.pk not in self.learned.half_way,
             doubt=hypot(self.learned.durations[stage.pk].doubt, DOUBT),
             over=self.learned.overruns.get(stage.pk, 0.0),
+            hours=self._to_be(self.open[stage.bay]),
         )
 
     def _on_floor(self):
@@ -238,13 +247,16 @@ class Reader:
             self.place[stage]: self.learned.durations[stage].factors.get(("hands", member.pk), 1.0)
             for stage in skills
         }
-        to_come = tuple(
-            (self._minutes(opens), self._minutes(closes))
-            for opens, closes in worked
-            if closes > self.now.astimezone(UTC)
-        )
         absence = self.learned.absent.get(member.pk, Absence())
         return sim.Hand(
-            pace, to_come, absent=absence.share, spell=absence.days, away=absence.now,
-            midnight=self.midnight,
+            pace, self._to_be(worked), absent=absence.share, spell=absence.days,
+            away=absence.now, midnight=self.midnight,
+        )
+
+    def _to_be(self, hours: list[Shift]) -> tuple[tuple[float, float], ...]:
+        """The hours that are not over, in minutes from now."""
+        return tuple(
+            (self._minutes(opens), self._minutes(closes))
+            for opens, closes in hours
+            if closes > self.now.astimezone(UTC)
         )

@@ -1,6 +1,22 @@
+from datetime import datetime
+
 from django.db import transaction
 
-from stages.routes.models import Route, RouteStep, Stage
+from orders.accounts.models import User
+from stages.crew.queries import hours_changed
+from stages.routes.models import Bay, Route, RouteStep, Stage
+
+
+@transaction.atomic
+def set_bay_hours(*, bay: Bay, week: list, by: User, at: datetime) -> Bay:
+    """When work can be done in a bay at all. A week without any hours leaves it open whenever
+    somebody works there."""
+    bay.week = week if any(week) else []
+    bay.week_set_by, bay.week_set_at = by, at
+    bay.full_clean()
+    bay.save(update_fields=["week", "week_set_by", "week_set_at"])
+    hours_changed()
+    return bay
 
 
 @transaction.atomic

@@ -1,5 +1,6 @@
 from django import forms
 
+from stages.crew.week import WithWeek
 from stages.routes.models import Bay, Route, RouteStep, Stage
 
 _LIMITS = ("places", "racks", "session")
@@ -47,6 +48,14 @@ class StageForm(forms.ModelForm):
 
 
 StageFormSet = forms.modelformset_factory(Stage, form=StageForm, extra=1)
+
+
+class BayHoursForm(WithWeek, forms.Form):
+    """When work can be done in a bay; all left empty: whenever somebody works there."""
+
+    def __init__(self, *args, bay: Bay, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.ask_week(bay.week)
 
 
 class RouteForm(forms.ModelForm):

@@ -1,5 +1,6 @@
 """Bays, stages and house routes: how a board may travel through the factory."""
 
+from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
@@ -13,6 +14,12 @@ class Bay(models.Model):
     address = models.TextField(
         "address and phone", max_length=300, blank=True, help_text="printed on its manifests"
     )
+    # As a person's: [[[480, 1020]], ...]. Empty: open whenever somebody works there.
+    week = models.JSONField(default=list, blank=True, editable=False)
+    week_set_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, editable=False, related_name="+"
+    )
+    week_set_at = models.DateTimeField(null=True, editable=False)
 
     class Meta:
         ordering = ["order", "name"]

@@ -2,13 +2,16 @@
 
 from django.contrib import messages
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from orders.accounts.access import MANAGERS, allow
+from orders.focus import focus_first_error
+from stages.crew.hours import format_week
 from stages.crew.queries import hours_changed
 from stages.log.facts import forget_stage
-from stages.routes.actions import make_house_route, set_route
-from stages.routes.forms import RouteForm, RouteStepFormSet, StageFormSet
+from stages.routes.actions import make_house_route, set_bay_hours, set_route
+from stages.routes.forms import BayHoursForm, RouteForm, RouteStepFormSet, StageFormSet
 from stages.routes.models import Bay, Route, Stage
 
 
@@ -23,9 +26,27 @@ def stages(request):
         hours_changed()
         messages.success(request, "Saved. Boards on the floor keep the minutes they left with.")
         return redirect("stages")
-    context = {"formset": formset, "bays": Bay.objects.all()}
+    bays = Bay.objects.all()
+    hours = [(bay, format_week(bay.week)) for bay in bays if not bay.outside]
+    context = {"formset": formset, "bays": bays, "hours": hours}
     status = 422 if formset.is_bound else 200
     return render(request, "stages/routes/stages.html", context, status=status)
+
+
+@allow(MANAGERS)
+@require_http_methods(["GET", "POST"])
+def bay_hours(request, pk):
+    """When work can be done in a bay of ours at all."""
+    bay = get_object_or_404(Bay, pk=pk, outside=False)
+    form = BayHoursForm(request.POST or None, bay=bay)
+    if request.method == "POST" and form.is_valid():
+        set_bay_hours(bay=bay, week=form.week(), by=request.user, at=timezone.now())
+        messages.success(request, f"Saved for {bay}. The dates are worked out anew.")
+        return redirect("stages")
+    focus_first_error(form)
+    context = {"bay": bay, "form": form}
+    status = 422 if form.is_bound else 200
+    return render(request, "stages/routes/bay_hours.html", context, status=status)
 
 
 @allow(MANAGERS)
