@@ -1,7 +1,7 @@
 """The floor as it stands, with what a question about it needs: its people, its stages, its orders
 to come. Pages that ask play the same ground, so that they say the same."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from statistics import median
@@ -13,16 +13,17 @@ from django.db.models import prefetch_related_objects
 from orders.factory.models import Factory
 from orders.orderbook.models import Board
 from orders.specs.models import SpecRevision
-from stages.crew.calendar import closed_days, crew_at_work, shifts_of
+from stages.crew.calendar import closed_days, crew, open_hours, shifts_of
 from stages.crew.models import CrewMember
 from stages.flow.change import Floor, Shifts
+from stages.flow.clock import Shift
 from stages.flow.intake import WEEK, Coming, Ordered, orders_to_come
-from stages.forecast.forecast import standing_now, standing_of
+from stages.forecast.forecast import standing_now
 from stages.forecast.learning import learned
 from stages.forecast.queries import forecast_settings
-from stages.forecast.standing import AHEAD, Known, Reader, Standing, known_now
+from stages.forecast.standing import AHEAD, Known, Reader, Standing
 from stages.log.models import Position
-from stages.routes.models import Stage
+from stages.routes.models import Bay, Stage
 
 WEEKS = 8  # looked ahead
 DRAWS, REPLICATIONS = 20, 12  # draws of the orders to come, and how often each is played
@@ -69,13 +70,20 @@ class Ground:
 
     def shifts(self, member: CrewMember) -> Shifts:
         """The shifts still to come of a person of these weekly hours, as the floor counts them."""
+        return self._to_be(shifts_of, member)
+
+    def open_hours(self, bay: Bay) -> Shifts:
+        """The hours still to come of a bay of these weekly hours."""
+        return self._to_be(open_hours, bay)
+
+    def _to_be(self, hours_of: Callable[..., list[Shift]], whose: CrewMember | Bay) -> Shifts:
         last = self.today + timedelta(days=AHEAD)
-        worked = shifts_of(
-            member, self.today, last, zone=self.zone, closed=closed_days(self.today, last)
+        found = hours_of(
+            whose, self.today, last, zone=self.zone, closed=closed_days(self.today, last)
         )
         return tuple(
             ((opens - self.at) / _MINUTE, (closes - self.at) / _MINUTE)
-            for opens, closes in worked if closes > self.at
+            for opens, closes in found if closes > self.at
         )  # fmt: skip
 
     def orders(self, share: float = 1.0) -> list[list[Coming]]:
@@ -90,18 +98,16 @@ class Ground:
 
 def ground_now(*, now: datetime) -> Ground:
     standing, zone = standing_now(now=now), Factory.current().zone
-    people = list(crew_at_work())
-    if len(people) != len(standing.crew):  # kept from before somebody came or went
-        standing = standing_of(known_now(now=now), learned(now=now), now=now)
-    by_name = {stage.name: stage for stage in Stage.objects.select_related("bay")}
+    people = crew().in_bulk(standing.members)
+    stages = Stage.objects.select_related("bay").in_bulk(standing.keys)
     return Ground(
         at=standing.at,
         zone=zone,
         floor=_floor(standing, zone),
         numbers=standing.numbers,
         promised=standing.promised,
-        people=people,
-        stages=[by_name[name] for name in standing.names],
+        people=[people[key] for key in standing.members],
+        stages=[stages[key] for key in standing.keys],
         past=past_orders(now=now),
     )
 

@@ -48,6 +48,16 @@ def test_a_years_orders_are_read_in_a_few_queries(floor, django_assert_max_num_q
         past_orders(now=floor.now)
 
 
+def test_hands_and_stages_are_whose_they_are_whatever_they_are_called_by_now(floor):
+    ground_now(now=floor.now)
+    type(floor.bo).objects.filter(pk=floor.bo.pk).update(name="Zoe")  # told to no cache
+    ground = ground_now(now=floor.now)
+    for member, hand in zip(ground.people, ground.floor.crew, strict=True):
+        able = {ground.stages[index] for index in hand.pace}
+        assert able == set(member.skills.all())
+    assert "Zoe" in {str(member) for member in ground.people}
+
+
 def test_a_floor_kept_from_before_somebody_left_is_read_anew(floor):
     ground_now(now=floor.now)
     type(floor.bo).objects.filter(pk=floor.bo.pk).update(is_active=False)  # told to no cache
