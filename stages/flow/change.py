@@ -118,6 +118,17 @@ class Limit:
 
 
 @dataclass(frozen=True)
+class Opens:
+    """A stage is worked at in these hours and no others."""
+
+    stage: int
+    hours: Shifts
+
+    def apply(self, floor: Floor) -> Floor:
+        return _with_stage(floor, self.stage, hours=self.hours)
+
+
+@dataclass(frozen=True)
 class Session:
     """So many boards are done in one go at a stage."""
 
@@ -125,9 +136,7 @@ class Session:
     boards: int
 
     def apply(self, floor: Floor) -> Floor:
-        stages = list(floor.stages)
-        stages[self.stage] = replace(stages[self.stage], session=self.boards)
-        return replace(floor, stages=tuple(stages))
+        return _with_stage(floor, self.stage, session=self.boards)
 
 
 @dataclass(frozen=True)
@@ -161,6 +170,12 @@ def _with_hand(floor: Floor, hand: int, **different) -> Floor:
     crew = list(floor.crew)
     crew[hand] = replace(crew[hand], **different)
     return replace(floor, crew=tuple(crew))
+
+
+def _with_stage(floor: Floor, stage: int, **different) -> Floor:
+    stages = list(floor.stages)
+    stages[stage] = replace(stages[stage], **different)
+    return replace(floor, stages=tuple(stages))
 
 
 def _with_steps(floor: Floor, stage: int, different, *, released_too: bool = True) -> Floor:

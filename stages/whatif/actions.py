@@ -13,8 +13,9 @@ from stages.crew.queries import hours_changed
 from stages.forecast.actions import keep_settings
 from stages.forecast.models import ForecastSettings
 from stages.log.facts import forget_stage
-from stages.routes.models import Stage
-from stages.whatif.scenario import Cap, DaysAway, OfStage, Skill, Week, Write
+from stages.routes.actions import set_bay_hours
+from stages.routes.models import Bay, Stage
+from stages.whatif.scenario import BayWeek, Cap, DaysAway, OfStage, Skill, Week, Write
 
 
 @transaction.atomic
@@ -36,6 +37,9 @@ def apply_writes(*, writes: Iterable[Write], by: User, at: datetime) -> None:
                 days.save()
             case Week():
                 weeks[write.member] = write.week
+            case BayWeek():
+                bay = Bay.objects.get(pk=write.bay)
+                set_bay_hours(bay=bay, week=write.week, by=by, at=at)
             case Skill():
                 skills.setdefault(write.member, []).append(write)
             case OfStage():

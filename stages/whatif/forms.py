@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from django import forms
 
 from orders.dates import DateField
+from stages.crew.hours import format_week
 from stages.crew.week import DayField
 from stages.routes.models import Stage
 from stages.whatif.ground import Ground
@@ -46,6 +47,8 @@ class WhatIfForm(forms.Form):
         "Hours a week more", -40, 40, places=1, help_text="-4 is four fewer; spread over their days"
     )
     saturday = DayField(label="Saturdays", required=False, help_text="like 8:00-12:00")
+    bay = forms.ChoiceField(label="Which bay is open longer", required=False)
+    bay_day = _number("Hours a day longer", -12, 12, places=1, help_text="-1 is an hour less")
     teach = _pairs("Also learns", "Somebody can do this by now, or is gone. Tick again.")
     stop = _pairs("Does no more", "Somebody does this no more by now, or is gone. Tick again.")
     cap = _number("Boards on the floor at most", 0, 5000, help_text="0: no limit")
@@ -60,11 +63,23 @@ class WhatIfForm(forms.Form):
             ("", "nobody"), *people
         ]  # fmt: skip
         self.fields["hours_who"].choices = [("", "nobody's"), (EVERYONE, "everyone"), *people]
+        self.fields["bay"].choices = [("", "none"), *self._bays()]
         self.fields["hands_stages"].choices = [(str(s.pk), s.name) for s in self.ours]
         self.fields["teach"].choices = list(self._each(able=False))
         self.fields["stop"].choices = list(self._each(able=True))
         for stage in self.ours:
             self._ask_of(stage)
+
+    def _bays(self) -> list[tuple[str, str]]:
+        """Those with hours of their own, and what these are today."""
+        found = {stage.bay: format_week(stage.bay.week) for stage in self.ours if stage.bay.week}
+        return [(str(bay.pk), f"{bay}: {week}") for bay, week in found.items()]
+
+    @property
+    def bay_fields(self) -> list:
+        """None where every bay is open whenever somebody works."""
+        asked = len(self.fields["bay"].choices) > 1 or "bay" in self.errors
+        return [self["bay"], self["bay_day"]] if asked else []
 
     def _each(self, *, able: bool):
         """Each person with each stage they can do, or cannot."""
@@ -112,7 +127,7 @@ class WhatIfForm(forms.Form):
     @property
     def open_groups(self) -> dict[str, bool]:
         return {
-            "crew": self.used("away", "hands"), "hours": self.used("hours", "saturday"),
+            "crew": self.used("away", "hands"), "hours": self.used("hours", "saturday", "bay"),
             "skills": self.used("teach", "stop"), "floor": self.used("cap", "orders"),
             "stages": self.used("rest", "session", "speed"),
         }  # fmt: skip
@@ -134,6 +149,10 @@ class WhatIfForm(forms.Form):
             self.add_error("hours_who", "Choose whose hours change.")
         if data.get("hours_who") and not changed and not self.errors:
             self.add_error("hours_week", "Say how many hours more, or what they work on Saturdays.")
+        if data.get("bay") and not data.get("bay_day") and "bay_day" not in self.errors:
+            self.add_error("bay_day", "Say how many hours a day longer.")
+        if data.get("bay_day") and not data.get("bay") and "bay" not in self.errors:
+            self.add_error("bay", "Choose which bay is open longer.")
         return data
 
     def _in_order(self, first: date, last: date) -> None:

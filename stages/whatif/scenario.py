@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
-from stages.crew.hours import format_day
+from stages.crew.hours import format_day, format_week
 from stages.crew.models import CrewMember
 from stages.flow.change import (
     Away,
@@ -16,12 +16,13 @@ from stages.flow.change import (
     Learns,
     Leaves,
     Limit,
+    Opens,
     Rest,
     Session,
     Takes,
     Works,
 )
-from stages.routes.models import Stage
+from stages.routes.models import Bay, Stage
 from stages.whatif.forms import EVERYONE
 from stages.whatif.ground import Ground
 from stages.whatif.hours import longer, weekly, with_saturday
@@ -37,6 +38,12 @@ class DaysAway:
 @dataclass(frozen=True)
 class Week:
     member: int
+    week: list
+
+
+@dataclass(frozen=True)
+class BayWeek:
+    bay: int
     week: list
 
 
@@ -61,7 +68,7 @@ class Cap:
     boards: int
 
 
-Write = DaysAway | Week | Skill | OfStage | Cap
+Write = DaysAway | Week | BayWeek | Skill | OfStage | Cap
 
 
 @dataclass(frozen=True)
@@ -81,7 +88,7 @@ class Wish:
 def wishes(asked: dict, ground: Ground) -> list[Wish]:
     """In the order of the page, from a valid form's data."""
     found = [*_away(asked, ground), *_hands(asked, ground), *_hours(asked, ground)]
-    found += [*_skills(asked, ground), *_cap(asked, ground), *_orders(asked)]
+    found += [*_bay(asked, ground), *_skills(asked, ground), *_cap(asked, ground), *_orders(asked)]
     for index, stage in enumerate(ground.stages):
         found += _of_stage(asked, index, stage)
     return found
@@ -145,6 +152,29 @@ def _hours(asked: dict, ground: Ground) -> Iterator[Wish]:
         f"{name} works {' and '.join(parts)}", tuple(changes), tuple(writes), tuple(told),
         cannot="" if writes else "This changes no hours: look at the week under Set-up, Crew.",
     )  # fmt: skip
+
+
+def _bay(asked: dict, ground: Ground) -> Iterator[Wish]:
+    """Every stage done in the bay keeps its hours."""
+    if not asked["bay"]:
+        return
+    there = [
+        (index, stage) for index, stage in enumerate(ground.stages)
+        if str(stage.bay_id) == asked["bay"]
+    ]
+    bay, minutes = there[0][1].bay, int(asked["bay_day"] * 60)
+    week = longer(bay.week, minutes * sum(map(bool, bay.week)))
+    words = f"{bay} is open {_h(abs(minutes))} a day {'longer' if minutes > 0 else 'less'}"
+    if not any(week) or week == bay.week:
+        yield Wish(words, cannot=f"That cannot be: {bay} is open {format_week(bay.week)}.")
+        return
+    hours = ground.open_hours(Bay(week=week))
+    yield Wish(
+        words,
+        tuple(Opens(index, hours) for index, _ in there),
+        (BayWeek(bay.pk, week),),
+        (f"{bay}: open {format_week(bay.week)} becomes {format_week(week)}",),
+    )
 
 
 def _skills(asked: dict, ground: Ground) -> Iterator[Wish]:

@@ -13,6 +13,7 @@ from stages.flow.change import (
     Learns,
     Leaves,
     Limit,
+    Opens,
     Rest,
     Session,
     Takes,
@@ -66,6 +67,11 @@ def test_a_skill_is_learned_at_the_usual_pace_and_put_down_with_the_board_in_han
 def test_a_limit_and_a_session_change_nothing_else():
     assert Limit(7).apply(FLOOR) == replace(FLOOR, limit=7)
     assert Session(1, 4).apply(FLOOR).stages == (Stage(), Stage(session=4))
+
+
+def test_a_stage_opens_in_hours_of_its_own_and_changes_nothing_else():
+    opened = Opens(0, DAYS[:2]).apply(FLOOR)
+    assert opened == replace(FLOOR, stages=(Stage(hours=DAYS[:2]), Stage()))
 
 
 def test_a_rest_is_another_for_boards_not_yet_released():

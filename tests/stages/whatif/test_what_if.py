@@ -1,7 +1,7 @@
 """The page: an address is a scenario, and nothing is so until it is applied."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from urllib.parse import urlencode
 
@@ -12,7 +12,8 @@ from stages.crew.models import CrewMember, DaysOff
 from stages.flow.change import Joins, Leaves
 from stages.flow.outlook import Compared
 from stages.forecast.queries import forecast_settings
-from stages.routes.models import Stage
+from stages.routes.actions import set_bay_hours
+from stages.routes.models import Bay, Stage
 from stages.whatif.answer import Figure, Moved, answer
 from stages.whatif.forms import WhatIfForm
 from stages.whatif.ground import ground_now
@@ -97,7 +98,66 @@ def test_hours_of_somebody_without_a_week_cannot_be_changed(floor, as_):
     ).content.decode()
 
 
+@pytest.fixture
+def glass_shop(floor):
+    week = [[[480, 720], [780, 1020]]] * 4 + [[[480, 720]]]
+    bay = Bay.objects.get(name="Glassing")
+    return set_bay_hours(bay=bay, week=week, by=floor.odd, at=floor.now)
+
+
+def test_a_bay_open_an_hour_longer_says_what_its_hours_are_and_become(floor, glass_shop):
+    (wish,), ground = asked(floor, bay=glass_shop.pk, bay_day="1")
+    assert wish.words == "Glassing is open 1 h a day longer"
+    assert wish.told == (
+        "Glassing: open Mon to Thu 8:00-12:00, 13:00-17:00; Fri 8:00-12:00 becomes "
+        "Mon to Thu 8:00-12:00, 13:00-18:00; Fri 8:00-13:00",
+    )
+    (opens,) = wish.changes
+    assert ground.stages[opens.stage].name == "Glassing"
+    own = ground.floor.stages[opens.stage].hours
+    assert ground.open_hours(glass_shop) == own
+    # The last span of each day, an hour longer; what else there is stays as it is.
+    longer = {shift for shift in opens.hours if shift not in own}
+    assert longer <= {(start, end + 60) for start, end in own}
+    assert len(longer) == sum(weekday < 5 for weekday in days_from(floor.now, 421))
+
+
+def days_from(now, many):
+    return [(now + timedelta(days=n)).weekday() for n in range(many)]
+
+
+def test_a_bays_hours_are_written_when_applied_and_not_before(floor, glass_shop, as_):
+    manager = as_(floor.mara)
+    address = f"/what-if/apply/?{urlencode({'bay': glass_shop.pk, 'bay_day': '-0.5'})}"
+    mark = manager.get(address).context["mark"]
+    assert Bay.objects.get(pk=glass_shop.pk).week == glass_shop.week
+    assert manager.post(address, {"mark": mark}).url == "/what-if/"
+    bay = Bay.objects.get(pk=glass_shop.pk)
+    assert bay.week == [[[480, 720], [780, 990]]] * 4 + [[[480, 690]]]
+    assert (bay.week_set_by, bay.week_set_at) == (floor.mara, floor.now)
+
+
+def test_a_bay_is_never_shortened_to_no_hours_which_would_open_it_always(floor, glass_shop):
+    (wish,), _ = asked(floor, bay=glass_shop.pk, bay_day="-12")
+    assert not wish.writes and not wish.changes
+    assert "Glassing is open Mon to Thu" in wish.cannot
+
+
+def test_a_bay_without_hours_of_its_own_is_not_asked_about(floor, as_):
+    shown = page(as_(floor.mara))
+    assert shown.context["form"].bay_fields == []
+    assert "Which bay" not in shown.content.decode()
+
+
+def test_a_bays_hours_today_stand_in_the_question(floor, glass_shop, as_):
+    assert "Glassing: Mon to Thu 8:00-12:00, 13:00-17:00; Fri" in page(
+        as_(floor.mara)
+    ).content.decode()
+
+
 @pytest.mark.parametrize("fields, where", [
+    ({"bay_day": "1"}, "bay"),
+    ({"bay": "1"}, "bay"),
     ({"away_from": "2026-04-01"}, "away_who"),
     ({"away_who": "bo", "away_from": "2026-04-09", "away_until": "2026-04-02"}, "away_until"),
     ({"hands_like": "bo"}, "hands_stages"),
