@@ -20,7 +20,7 @@ from stages.floor.queries import newest_entry
 from stages.log.fold import State
 from stages.log.models import Position, Visit
 from stages.statistics.times import DAY_US, NEVER, Visits, at_stages, split
-from stages.statistics.wip import Stays, day_ends
+from stages.statistics.wip import day_ends
 from stages.turnaround.periods import Period
 
 # A board that QC sent back from the rack has not passed: it counts again when it passes again.
@@ -176,9 +176,3 @@ def visits_of(positions: QuerySet[Position], boards: np.ndarray) -> Visits:
         integers(held),
     )
     return replace(visits, board=np.searchsorted(boards, visits.board))
-
-
-def stays_of(rows: Iterable[tuple[int, int, int]]) -> Stays:
-    """(place, came, left) as columns."""
-    place, came, left = columns(rows, 3)
-    return Stays(integers(place), integers(came), integers(left))
