@@ -138,6 +138,11 @@ def _waiting(seen: Seen) -> list[str]:
 
 
 def _days(days: float) -> str:
-    """No finer than it is known: whole days from ten on, else to the tenth."""
-    number = f"{round(days, 1 if days < 9.95 else 0):g}"
-    return f"{number} day{'' if number == '1' else 's'}"
+    """No finer than it is known: whole days from ten on, else to the tenth; within one, hours."""
+    if days < 0.95:
+        return _counted(f"{max(1, round(24 * days))}", "hour")
+    return _counted(f"{round(days, 1 if days < 9.95 else 0):g}", "day")
+
+
+def _counted(number: str, what: str) -> str:
+    return f"{number} {what}{'' if number == '1' else 's'}"

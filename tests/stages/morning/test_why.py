@@ -56,6 +56,15 @@ def test_a_board_that_never_waits_says_that_its_own_work_is_what_takes_long():
     ]
 
 
+@pytest.mark.parametrize(
+    ("left", "words"), [(0.01, "1 hour"), (0.3, "7 hours"), (0.94, "23 hours"), (0.96, "1 day")]
+)
+def test_within_a_day_hours_are_told(left, words):
+    assert told(waits={}, left=left) == [
+        f"Hardly waits: its own work and rests take the {words} left."
+    ]
+
+
 def test_of_a_board_that_is_away_it_is_not_said_that_its_work_takes_long():
     away = moved(state=State.AWAY, away={"bay_name": "The Line Room", "due": "2026-03-06"})
     assert told(position=away, waits={}) == ["Away at The Line Room, due back Fri 6 Mar."]
