@@ -1,6 +1,6 @@
 """One week of the factory in figures, each worked out as the pages it comes from do.
 
-Passed, promises and turnaround: stages.turnaround. Promises in danger: stages.forecast. What was
+Passed, promises and turnaround: stages.turnaround. Late and in danger: stages.morning. What was
 sent back, scrapped or handed over: the log, without what was undone.
 """
 
@@ -16,6 +16,7 @@ from stages.forecast.forecast import BoardForecast, forecast
 from stages.log.fold import Kind
 from stages.log.fold import Position as Folded
 from stages.log.models import Entry, Position
+from stages.morning.danger import is_late, late_and_endangered
 from stages.statistics.percentiles import Estimate, estimate
 from stages.statistics.times import DAY_S, Share, wilson
 from stages.statistics.wip import daily_wip
@@ -42,8 +43,9 @@ class Passed:
 
 @dataclass(frozen=True)
 class Today:
-    """What only the week that is running can say."""
+    """What only the week that is running can say; `late` are past their day and not done."""
 
+    late: list[BoardForecast]
     danger: list[BoardForecast]
     line_percent: int
     customers: dict[int, str]  # by board number
@@ -143,13 +145,14 @@ def _passed(period: Period) -> Passed:
 
 def _today(present: list[tuple[Position, Folded]], *, now: datetime, today: date) -> Today:
     told = forecast(now=now)
-    numbers = [board.number for board in told.in_danger]
-    customers = Board.objects.filter(number__in=numbers).values_list(
+    boards = late_and_endangered(told, today)
+    customers = Board.objects.filter(number__in=[board.number for board in boards]).values_list(
         "number", "order__customer__name"
     )
     load = load_of_today([folded for _, folded in present], now=now, today=today)
     return Today(
-        danger=told.in_danger,
+        late=[board for board in boards if is_late(board, today)],
+        danger=[board for board in boards if not is_late(board, today)],
         line_percent=told.line_percent,
         customers=dict(customers),
         holds_back=load.sentence,

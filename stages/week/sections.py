@@ -96,34 +96,37 @@ def _passed(figures: WeekFigures) -> Section:
 
 
 def _danger(figures: WeekFigures) -> Section:
-    title = "Promises now in danger"
+    title = "Late now, and in danger"
     if figures.today is None:
         return Section("danger", title, [_only_now("what is in danger")])
-    today, to = figures.today, reverse("dates")
-    if not today.danger:
-        said = f"None: each is kept with {today.line_percent} % or more."
-        return Section("danger", title, [Said(said, to, main=True)])
-    count = len(today.danger)
-    said = (
-        f"{count} promise{'' if count == 1 else 's'} less likely than "
-        f"{today.line_percent} % to be kept."
-    )
+    today, to = figures.today, reverse("morning")
+    boards = [*today.late, *today.danger]
+    said = []
+    if today.late:
+        verb = "is" if len(today.late) == 1 else "are"
+        said.append(f"{words.boards(len(today.late))} {verb} late already.")
+    if today.danger:
+        promises = f"{len(today.danger)} promise{'' if len(today.danger) == 1 else 's'}"
+        said.append(f"{promises} less likely than {today.line_percent} % to be kept.")
+    else:
+        other = "other " if today.late else ""
+        said.append(f"No {other}promise is in danger, under {today.line_percent} %.")
     rows = [
         Row(
             (str(one.number), words.short(today.customers.get(one.number, "")),
              day_words(one.promised_on), _chance(one, figures)),
             one.number,
         )
-        for one in today.danger[:MOST]
+        for one in boards[:MOST]
     ]  # fmt: skip
-    heads = ("Board", "For", "Promised", "Chance")
-    return Section(
-        "danger", title, [Said(said, to, main=True)], heads, rows, _more(count, "Dates", to)
-    )
+    says = [Said(text, to, main=True) for text in said]
+    more = _more(len(boards), "Morning", to)
+    return Section("danger", title, says, ("Board", "For", "Promised", "Chance"), rows, more)
 
 
 def _chance(board: BoardForecast, figures: WeekFigures) -> str:
-    return "past" if board.promised_on < figures.period.last else f"{board.percent} %"
+    late = (figures.period.last - board.promised_on).days
+    return f"{words.days(late)} late" if late > 0 else f"{board.percent} %"
 
 
 def _holds_back(figures: WeekFigures) -> Section:
