@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 from stages.flow.bottleneck import Gain, Growth
 
+GREW = 2  # boards from the first day to the last; our choice
+
 
 @dataclass(frozen=True)
 class Says:
@@ -27,6 +29,8 @@ def verdict(stages: Sequence[Says], *, weeks: int) -> Verdict:
     """Which stage each reading names, whether they agree, and what to make of it if not."""
     load, queue, gain = _loaded(stages), _growing(stages), _gaining(stages)
     named = {stage.name for stage in (load, queue, gain) if stage}
+    if not named and not any(stage.gain for stage in stages):
+        return Verdict("There is no work yet, so nothing holds the factory back.", "")
     if gain is None:
         return _no_gain(load, queue, weeks)
     wins = f"a tenth more time there would bring {gained(gain.gain)}"
@@ -38,15 +42,14 @@ def verdict(stages: Sequence[Says], *, weeks: int) -> Verdict:
             f"{gain.name} holds the factory back: {has}{grows}and {wins}.",
             "All three readings agree." if load and queue else _agree(load, queue, moves),
         )
-    parts = []
+    others = []
     if load and load.name != gain.name:
-        parts.append(f"most work stands at {load.name}, {days_of_work(load)} of it")
+        others.append(f"most work stands at {load.name}, {days_of_work(load)} of it")
     if queue and queue.name != gain.name:
-        parts.append(f"the queue that grows is at {queue.name}, it {grown(queue.queue)}")
-    parts.append(f"but {gain.name} is where {wins.replace(' there', '')}")
+        others.append(f"the queue at {queue.name} {grown(queue.queue)}")
     return Verdict(
-        f"The readings disagree: {'; '.join(parts)}.",
-        f"Look at {gain.name} first: of the three only this reading sees what is still to come.",
+        f"Look at {gain.name} first: {wins}.",
+        f"The readings disagree: {', and '.join(others)}.",
         _because(load, queue, gain, weeks),
     )
 
@@ -63,19 +66,19 @@ def _agree(load: Says | None, queue: Says | None, moves: Growth | None) -> str:
 
 def _no_gain(load: Says | None, queue: Says | None, weeks: int) -> Verdict:
     opening = (
-        "No stage's gain can be told from nothing: a tenth more time at any one of them would "
-        f"bring no more boards in {weeks} weeks than chance does."
+        "A tenth more time at any one of them would bring no more boards in "
+        f"{weeks} weeks than chance does."
     )
     if queue is None:
         now = f" The most work stands at {load.name}: {days_of_work(load)}." if load else ""
         return Verdict(
-            f"Nothing holds the factory back that can be told.{now}",
+            f"No stage by itself holds the factory back.{now}",
             opening,
             ("Where the crew keeps up with the orders, more boards come of more orders alone.",),
         )
     return Verdict(
-        f"The readings disagree: the queue at {queue.name} {grown(queue.queue)}, but no stage "
-        "alone would bring more boards.",
+        f"The readings disagree: the queue at {queue.name} {grown(queue.queue)}, but more time at "
+        "no stage by itself would bring more boards.",
         opening,
         (
             "The queue tells of the past, the gain of the weeks to come: with hands, hours and "
@@ -108,9 +111,9 @@ def _loaded(stages: Sequence[Says]) -> Says | None:
 
 
 def _growing(stages: Sequence[Says]) -> Says | None:
-    """A line that rises by part of a board, while no more of them wait, is no growing queue."""
+    """Where one board more waits than did, or none, no queue grows that is worth a word."""
     told = [s for s in stages if s.queue and s.queue.told and s.queue.per_week > 0]
-    told = [s for s in told if s.queue.last > s.queue.first]
+    told = [s for s in told if s.queue.last - s.queue.first >= GREW]
     return max(told, key=lambda stage: stage.queue.per_week, default=None)
 
 

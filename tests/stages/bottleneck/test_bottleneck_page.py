@@ -115,7 +115,7 @@ def test_each_chart_comes_as_a_file(floor, as_, chart):
 def test_an_empty_factory_is_no_error(world, as_):
     page = as_(world.mara).get("/bottleneck/")
     assert page.status_code == 200
-    assert "Nothing holds the factory back that can be told." in page.content.decode()
+    assert "There is no work yet, so nothing holds the factory back." in page.content.decode()
 
 
 def test_more_boards_ask_no_more_queries(floor, as_):
