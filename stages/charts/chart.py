@@ -19,7 +19,8 @@ class Series:
     """One value for each x. `low` and `high` are a band about a line, or the ends of error bars.
 
     Series of the same `stack` stand on each other. `flagged` are the indexes to mark.
-    A step's value holds from its x to the next.
+    A step's value holds from its x to the next. `look` is the place its colour and hatching go by,
+    its own among the series where -1: what is the same in two charts looks the same.
     """
 
     name: str
@@ -30,6 +31,7 @@ class Series:
     stack: str = ""
     dashed: bool = False
     flagged: tuple[int, ...] = ()
+    look: int = -1
 
     def columns(self) -> list[tuple[str, tuple[Value, ...]]]:
         """(name, values) of the values, then of their interval's two ends where there is one."""
@@ -117,13 +119,13 @@ class Chart:
             "numeric": bool(self.x) and not isinstance(self.x[0], str),
             "across": self.across,
             "decimals": self.decimals,
-            "series": [self._drawn(series) for series in self.series],
+            "series": [self._drawn(*both) for both in enumerate(self.series)],
             "marks": [
                 {"name": mark.name, "value": self._rounded(mark.value)} for mark in self.marks
             ],
         }
 
-    def _drawn(self, series: Series) -> dict:
+    def _drawn(self, at: int, series: Series) -> dict:
         values, *ends = ([self._rounded(v) for v in column] for _, column in series.columns())
         low, high = ends or (None, None)
         return {
@@ -135,12 +137,15 @@ class Chart:
             "stack": series.stack,
             "dashed": series.dashed,
             "flagged": series.flagged,
+            "look": at if series.look < 0 else series.look,
         }
 
     def _rounded(self, value: Value) -> Value:
         if value is None:
             return None
-        return round(float(value), self.decimals) if self.decimals else round(value)
+        if not self.decimals:
+            return round(value)
+        return round(float(value), self.decimals) + 0.0  # nothing has no sign
 
     def _text(self, cell: object) -> str:
         if cell is None:

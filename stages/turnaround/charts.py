@@ -54,7 +54,7 @@ def histogram(taken: Taken) -> Chart:
     return Chart(
         id="days",
         title="Boards by days taken",
-        says=f"Most boards took {edges[where]} days: {counts[where]} of {taken.boards}. "
+        says=f"The tallest bar is {edges[where]} days: {counts[where]} of {taken.boards} boards. "
         f"The longest took {longest:.1f}.",
         x_name="Days from" if size == 1 else "Days",
         x=tuple(edges),
@@ -92,6 +92,7 @@ def done_by(taken: Taken) -> Chart:
         y_name="Done, %",
         series=tuple(series),
         marks=tuple(Mark(said, 100 * p) for p, said in MARKED.items()),
+        decimals=0,
     )
 
 
@@ -109,7 +110,7 @@ def split(taken: Taken) -> Chart:
     longest = max(taken.stages, key=lambda stage: stage.mean_s)
     return Chart(
         id="split",
-        title="Where the time goes",
+        title="Mean days at each stage",
         says=f"Boards spend longest at {longest.name}: {longest.mean_s / DAY_S:.1f} days on "
         "average, all attempts together.",
         x_name="Stage",
@@ -124,9 +125,7 @@ def split(taken: Taken) -> Chart:
 def cumulative(flowing: Flowing) -> Chart:
     """Released, past each stage, left: the bands are what stands at each stage."""
     rows = _evenings(flowing)
-    names = list(flowing.stages.values())
-    bands = [("Left", flowing.left)]
-    bands += [(name, flowing.counts[:, i]) for i, name in enumerate(names)][::-1]
+    left = Series("Left", tuple(flowing.left[rows].tolist()), kind="area", stack="floor", look=0)
     return Chart(
         id="flow",
         title="Cumulative flow",
@@ -136,10 +135,7 @@ def cumulative(flowing: Flowing) -> Chart:
         x_name="Evening of",
         x=tuple(_short(flowing.days[i]) for i in rows),
         y_name="Boards",
-        series=tuple(
-            Series(name, tuple(counts[rows].tolist()), kind="area", stack="flow")
-            for name, counts in bands
-        ),
+        series=(left, *_bands(flowing, rows)),
         decimals=0,
     )
 
@@ -155,12 +151,20 @@ def standing(flowing: Flowing) -> Chart:
         x_name="Evening of",
         x=tuple(_short(flowing.days[i]) for i in rows),
         y_name="Boards",
-        series=tuple(
-            Series(name, tuple(flowing.counts[rows, i].tolist()), kind="area", stack="floor")
-            for i, name in enumerate(flowing.stages.values())
-        ),
+        series=_bands(flowing, rows),
         decimals=0,
     )
+
+
+def _bands(flowing: Flowing, rows: list[int]) -> tuple[Series, ...]:
+    """The boards at each stage, the last stage lowest."""
+    bands = [
+        Series(
+            name, tuple(flowing.counts[rows, i].tolist()), kind="area", stack="floor", look=i + 1
+        )
+        for i, name in enumerate(flowing.stages.values())
+    ]
+    return tuple(bands[::-1])
 
 
 def ages(ageing: Ageing) -> Chart:

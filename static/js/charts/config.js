@@ -6,7 +6,7 @@ const LONG = 16; // letters; a longer name of a bar goes on in the next line
 
 /** How each series looks, by the colours of its figure. */
 export const looks = (data, colour) =>
-  data.series.map((series, at) => looksOf(series, at, data.series.length, colour));
+  data.series.map((series) => looksOf(series, series.look, data.series.length, colour));
 
 /** `data` is Chart.drawn of stages/charts/chart.py, `own` the look of each series, `colour` gives
  *  that of a token. */

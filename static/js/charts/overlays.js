@@ -117,7 +117,7 @@ function nameAtEnd(pen, text, { at, area, level, taken, colour }) {
   const wide = pen.measureText(text).width;
   const x = Math.max(area.left + 2, level ? area.right - wide - 4 : Math.min(at - wide / 2, area.right - wide - 2));
   const above = at - 5;
-  const tries = level ? [above < area.top + 12 ? at + 15 : above, at + 15, above] : [0, 1, 2].map((one) => area.top - 6 - one * NAME);
+  const tries = level ? [above < area.top + 12 ? at + 15 : above, at + 15, above, above - NAME, at + 15 + NAME] : [0, 1, 2].map((one) => area.top - 6 - one * NAME);
   const free = (y) => taken.every((one) => Math.abs(one.y - y) > 14 || one.x > x + wide || one.x + one.wide < x);
   const y = tries.find(free) ?? tries[0];
   taken.push({ x, y, wide });

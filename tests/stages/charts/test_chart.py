@@ -61,6 +61,17 @@ def test_whole_numbers_stay_whole():
     assert one.drawn["numeric"]
 
 
+def test_nothing_is_written_without_a_sign():
+    assert chart(Series("Change", (-0.04, 0.0, -0.06))).written == [
+        ("2 Mar", "0.0"), ("9 Mar", "0.0"), ("16 Mar", "-0.1"),
+    ]  # fmt: skip
+
+
+def test_a_series_looks_by_its_place_or_as_it_says():
+    drawn = chart(Series("Left", (1, 2, 3)), Series("Shaping", (1, 2, 3), look=7)).drawn
+    assert [series["look"] for series in drawn["series"]] == [0, 7]
+
+
 @settings(deadline=None)  # the first reads the template
 @given(
     values=st.lists(st.none() | st.floats(-1e6, 1e6), min_size=3, max_size=3),
