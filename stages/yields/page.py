@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from itertools import groupby
 from math import exp
 
 from orders.orderbook.models import Board
@@ -21,6 +22,25 @@ class Flag:
     figure: str = ""
     week: date | None = None
     board: int | None = None
+
+
+@dataclass(frozen=True)
+class Together:
+    """Flags of a chart that follow each other and mean the same: told in one sentence."""
+
+    flags: list[Flag]
+
+    @property
+    def means(self) -> str:
+        return self.flags[0].said.means
+
+    @property
+    def rules(self) -> str:
+        return "; ".join(sorted({rule for flag in self.flags for rule in flag.said.rules}))
+
+
+def together(flags: list[Flag]) -> list[Together]:
+    return [Together(list(same)) for _, same in groupby(flags, key=lambda flag: flag.said.means)]
 
 
 @dataclass(frozen=True)
@@ -45,10 +65,10 @@ class StageFlags:
 class Page:
     at: int | None
     numbers: dict[int, int]
-    share: list[Flag]
-    rate: list[Flag]
-    minutes: list[Flag]
-    mass: list[Flag]
+    share: list[Together]
+    rate: list[Together]
+    minutes: list[Together]
+    mass: list[Together]
     stages: list[StageFlags]
     worst: tuple[str, str, int] | None
     sources: list[tuple[str, int]]
@@ -58,7 +78,8 @@ class Page:
     @property
     def weeks_out(self) -> list[Flag]:
         """The weeks that stand out, each once, the newest first."""
-        first = {flag.week: flag for flag in [*self.rate, *self.share]}
+        told = [*self.rate, *self.share]
+        first = {flag.week: flag for one in told for flag in one.flags}
         return [first[week] for week in sorted(first, reverse=True)]
 
     @property
@@ -89,10 +110,12 @@ def page_of(found: Report, at: str) -> Page:
     return Page(
         at=key,
         numbers=numbers,
-        share=_weekly(found, found.share, "settled", "of {} sent back"),
-        rate=_weekly(found, found.rate, "defects", "defects in {} boards’ worth of work"),
-        minutes=_minutes(found, key, numbers) if key is not None else [],
-        mass=_mass(found),
+        share=together(_weekly(found, found.share, "settled", "of {} sent back")),
+        rate=together(
+            _weekly(found, found.rate, "defects", "defects in {} boards’ worth of work")
+        ),
+        minutes=together(_minutes(found, key, numbers)) if key is not None else [],
+        mass=together(_mass(found)),
         stages=stages,
         worst=_worst(found),
         sources=[(row.name, found.keys[row.name]) for row in found.sources],

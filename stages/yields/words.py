@@ -23,7 +23,7 @@ class Said:
     index: int
     point: str
     means: str
-    rules: str
+    rules: tuple[str, ...]
 
 
 def said(
@@ -36,7 +36,7 @@ def said(
     found = []
     for index, group in groupby(control.found, key=lambda signal: signal.index):
         flags = list(group)
-        rules = "; ".join(f"rule {flag.rule}, {RULES[flag.rule]}" for flag in flags)
+        rules = tuple(f"rule {flag.rule}, {RULES[flag.rule]}" for flag in flags)
         found.append(Said(index, point(index), _means(flags, good, what), rules))
     return found[::-1]
 
@@ -50,7 +50,7 @@ def _means(flags: Collection[Signal], good: bool | None, what: str) -> str:
         opening, where = "Chance alone seldom gives that", f"that {what}"
     else:
         side = "high" if high else "low"
-        opening = f"With the {what}s before it, {side} more often than chance alone gives"
+        opening = f"With the {what}s before, {side} more often than chance alone gives"
         where = f"over these {what}s"
     if good is not None and high != good:
         return f"{opening}, and it is the better for it: find what went right {where}."

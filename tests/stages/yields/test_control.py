@@ -86,7 +86,7 @@ def test_a_flag_says_what_was_there_and_what_it_means():
     (flag,) = said(found, point, good=True, what="week")
     assert flag.point.endswith(": 9 of 21 sent back.")
     assert flag.means == "Chance alone seldom gives that: look at what changed that week."
-    assert flag.rules == "rule 1, one point beyond the limit at 3 sigma"
+    assert flag.rules == ("rule 1, one point beyond the limit at 3 sigma",)
 
 
 def test_fewer_than_usual_is_told_as_the_better():
@@ -99,4 +99,4 @@ def test_a_run_is_told_as_one():
     found = weekly([80] * 24 + [90] * 8, [200] * 32, before=24)
     told = said(found, str, good=True, what="week")
     assert "over these weeks" in told[0].means
-    assert "eight in a row" in told[0].rules
+    assert "eight in a row" in told[0].rules[-1]
