@@ -50,13 +50,15 @@ class Figure:
 
 @dataclass(frozen=True)
 class Moved:
-    """A board whose chance to keep its promise becomes another."""
+    """A board whose chance to keep its promise becomes another. `begun_by`: who is on its present
+    step, and goes on with it."""
 
     number: int
     promised_on: date
     before: float
     after: float
     word: str  # lost, saved, less sure, surer
+    begun_by: str = ""
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,7 @@ class Answer:
     figures: list[Figure]
     boards: list[Moved]
     due: float  # promises due in the weeks looked at, on average, as it is now
+    broken: tuple[float, float]  # how many of those are not kept, as it is and then
 
     @property
     def lost(self) -> list[Moved]:
@@ -81,8 +84,7 @@ def answer(wishes: list[Wish], ground: Ground) -> Answer:
         ("Boards that pass QC", "boards a week", 1, now.week, then.week, "fewer"),
         ("Half take at most", "days", -1, now.median, then.median, "less"),
         ("Four in five take at most", "days", -1, now.p80, then.p80, "less"),
-        ("Promises kept, of a hundred", "promises", 1, _of_100(now), _of_100(then), "fewer"),
-        ("Promises lost", "promises", -1, now.due - now.kept, then.due - then.kept, "fewer"),
+        ("Promises kept", "in a hundred", 1, _of_100(now), _of_100(then), "fewer"),
         ("Boards on the floor, on average", "boards", 0, now.wip, then.wip, "fewer"),
     ]
     figures = [
@@ -90,7 +92,15 @@ def answer(wishes: list[Wish], ground: Ground) -> Answer:
         for name, unit, good, before, after, fewer in rows
         if (found := compared(before, after)) is not None
     ]
-    return Answer(figures, _moved(ground, now, then), float(now.due.mean()) if len(now.due) else 0)
+    return Answer(figures, _moved(ground, now, then), _mean(now.due), (_broken(now), _broken(then)))
+
+
+def _mean(draws: np.ndarray) -> float:
+    return float(draws.mean()) if len(draws) else 0.0
+
+
+def _broken(seen: Outlook) -> float:
+    return _mean(seen.due - seen.kept)
 
 
 def _of_100(seen: Outlook) -> np.ndarray:
@@ -119,14 +129,21 @@ def _played(wishes: list[Wish], ground: Ground) -> Outlook:
 
 def _moved(ground: Ground, now: Outlook, then: Outlook) -> list[Moved]:
     line = forecast_settings().line_percent / 100
+    chances = zip(ground.numbers, ground.promised, now.chances, then.chances, strict=True)
     rows = [
-        Moved(number, promised, float(before), float(after), _word(before, after, line))
-        for number, promised, before, after in zip(
-            ground.numbers, ground.promised, now.chances, then.chances, strict=True
+        Moved(
+            number, promised, float(before), float(after), _word(before, after, line),
+            _begun_by(ground, index),
         )
+        for index, (number, promised, before, after) in enumerate(chances)
         if promised is not None and abs(after - before) >= FALL
-    ]
+    ]  # fmt: skip
     return sorted(rows, key=lambda row: (row.after - row.before, row.number))
+
+
+def _begun_by(ground: Ground, index: int) -> str:
+    hand = ground.floor.boards[index].hand
+    return "" if hand < 0 else str(ground.people[hand])
 
 
 def _word(before: float, after: float, line: float) -> str:

@@ -12,6 +12,7 @@ from stages.crew.models import CrewMember, DaysOff
 from stages.flow.change import Joins, Leaves
 from stages.flow.outlook import Compared
 from stages.forecast.queries import forecast_settings
+from stages.log.fold import Kind
 from stages.routes.actions import set_bay_hours
 from stages.routes.models import Bay, Stage
 from stages.whatif.answer import Figure, Moved, answer
@@ -48,6 +49,7 @@ def test_nothing_asked_for_is_exactly_todays_floor(floor):
     assert same.boards == []
     assert {(f.found.more, f.found.give) for f in same.figures} == {(0.0, 0.0)}
     assert {f.words for f in same.figures} == {"no difference"}
+    assert same.broken[0] == same.broken[1] <= same.due
 
 
 def test_a_glasser_away_until_long_after_is_worse(floor, as_):
@@ -59,6 +61,17 @@ def test_a_glasser_away_until_long_after_is_worse(floor, as_):
     assert figures["Boards that pass QC"].verdict == "worse"
     lost = {board.number for board in shown.lost}
     assert lost == {board.number for board in [*floor.there, *floor.waiting]}
+
+
+def test_a_board_lost_because_its_hands_are_away_says_whose_they_are(floor, as_):
+    begun = floor.there[0]
+    floor.log(begun, Kind.TAKEN, floor.inka, floor.now - timedelta(hours=1))
+    shown = page(
+        as_(floor.mara), away_who=floor.inka.pk, away_from="2026-03-30", away_until="2026-06-30"
+    )
+    lost = {board.number: board.begun_by for board in shown.context["answer"].lost}
+    assert lost[begun.number] == "Inka" and lost[floor.there[1].number] == ""
+    assert "(begun by Inka)" in shown.content.decode()
 
 
 def test_several_changes_hold_at_once(floor):
