@@ -69,6 +69,7 @@ class Group:
 
 @dataclass(frozen=True)
 class Report:
+    total: Cell
     groups: list[Group]
     months: list[date]
     charts: list[Chart]
@@ -98,7 +99,8 @@ def report(*, now: datetime, zone: ZoneInfo, months: int) -> Report:
         for percent in told
     ]
     to_come = Promise.objects.filter(promised_on__gte=today, board__cancelled_at=None).count()
-    return Report(groups, named, [_chart(group) for group in groups], to_come)
+    charts = [_chart(group) for group in groups]
+    return Report(_cell(None, None, rows), groups, named, charts, to_come)
 
 
 def _group(percent: int | None, rows: list[Row], months: list[date], today: date) -> Group:

@@ -125,6 +125,7 @@ def test_the_page_leads_to_the_boards_behind_each_figure(world, as_, time_machin
     broken = dated(world, date(2026, 4, 17), sure=85, done=date(2026, 4, 20))
     manager = as_(world.mara)
     page = manager.get("/promises/").content.decode()
+    assert ">2</a> dates" in page and "1</a> broken." in page
     assert "Kept" in page and "chance allows" in page and "chart-kept-85" in page
     behind = manager.get("/promises/boards/?sure=85&kept=no").content.decode()
     assert f">{broken.number}</a>" in behind and f">{kept.number}</a>" not in behind
