@@ -20,7 +20,7 @@ def charts_of(found: Readings) -> dict[str, Chart]:
 
 def _load(found: Readings) -> Chart | None:
     rows = [row for row in found.rows if row.now.load.days is not None]
-    if not rows:
+    if not any(row.now.load.days for row in rows):
         return None
     most = max(rows, key=lambda row: row.now.load.days)
     return Chart(
@@ -37,7 +37,7 @@ def _load(found: Readings) -> Chart | None:
 
 def _period(found: Readings) -> Chart | None:
     rows = [row for row in found.rows if row.load.days is not None]
-    if not rows:
+    if not any(row.load.days for row in rows):
         return None
     most = max(rows, key=lambda row: row.load.days)
     return Chart(

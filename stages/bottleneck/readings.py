@@ -42,6 +42,11 @@ class Row:
         return signed(self.queue.per_week, 1)
 
     @property
+    def wanders(self) -> str:
+        """Give or take; nothing for a queue that never moved."""
+        return f"± {self.queue.error:.1f}" if self.queue.error > 0 else ""
+
+    @property
     def wins(self) -> str:
         return signed(self.gain.boards.more, 2)
 
@@ -73,6 +78,10 @@ class Readings:
     @property
     def days(self) -> list[date]:
         return self.queues.days
+
+    @property
+    def any_work(self) -> bool:
+        return bool(self.gains.by_stage) or any(row.came.boards for row in self.rows)
 
 
 def readings(*, period: Period, now: datetime) -> Readings:

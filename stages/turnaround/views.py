@@ -30,7 +30,9 @@ PAGE_ROWS = 100
 @require_GET
 def turnaround(request):
     """The four figures of the period asked for, and which stage holds the factory back now."""
-    return _page(request, "page", report, lambda found: [charts.weekly(found)])
+    return _page(
+        request, "page", report, lambda found: [charts.weekly(found)] if found.boards else []
+    )
 
 
 @allow(MANAGERS)

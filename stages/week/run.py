@@ -6,7 +6,10 @@ from stages.week.figures import WeekFigures
 
 
 def charts(figures: WeekFigures) -> list[Chart]:
+    """None where no board passed."""
     run = figures.run
+    if not run.boards:
+        return []
     days = tuple(f"{week.monday.day} {week.monday:%b}" for week in run.weeks)
     shared = {"x_name": "Week from Monday", "x": days}
     so_far = " The last week is not over." if figures.today else ""
@@ -23,7 +26,7 @@ def charts(figures: WeekFigures) -> list[Chart]:
         series=tuple(
             Series(name, tuple(values), "bars", stack="passed")
             for name, values in counts if any(values)
-        ) or (Series("Passed QC", (0,) * len(days), "bars"),),
+        ),
         decimals=0, **shared,
     )  # fmt: skip
     known = [one for one in run.medians if one]

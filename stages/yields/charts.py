@@ -23,7 +23,8 @@ def drawn(found: Report, at: int | None, numbers: dict[int, int]) -> list[Chart]
     if found.kinds:
         charts.append(_pareto("kinds", "Defects by what was wrong", found.kinds))
         charts.append(_pareto("sources", "Defects by the stage they came from", found.sources))
-    charts += [_share(found), _rate(found)]
+    weekly = ((_share, found.share), (_rate, found.rate))
+    charts += [draw(found) for draw, control in weekly if not np.isnan(control.values).all()]
     if at is not None:
         boards = [str(numbers[board]) for board in found.boards[at]]
         charts += _minutes(found.minutes[at], found.names[at], boards)

@@ -115,7 +115,15 @@ def test_each_chart_comes_as_a_file(floor, as_, chart):
 def test_an_empty_factory_is_no_error(world, as_):
     page = as_(world.mara).get("/bottleneck/")
     assert page.status_code == 200
-    assert "There is no work yet, so nothing holds the factory back." in page.content.decode()
+    said = page.content.decode()
+    assert "There is no work yet, so nothing holds the factory back." in said
+    assert "<figure" not in said and 'class="readings"' not in said
+
+
+def test_a_queue_that_never_moved_has_no_give_or_take(floor, as_):
+    found = readings(period=period(floor.now), now=floor.now)
+    assert any(row.wanders == "" for row in found.rows)
+    assert "nan" not in as_(floor.mara).get("/bottleneck/").content.decode()
 
 
 def test_more_boards_ask_no_more_queries(floor, as_):

@@ -121,8 +121,10 @@ def test_nothing_is_styled_inline_and_every_chart_has_its_table_and_file(
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_an_empty_factory_has_every_page(manager, name):
-    assert manager.get(reverse(name)).status_code == 200
+def test_an_empty_factory_has_every_page_and_no_empty_chart(manager, name):
+    page = manager.get(reverse(name))
+    assert page.status_code == 200
+    assert "<figure" not in page.content.decode()
 
 
 @pytest.mark.parametrize("name", PAGES)

@@ -279,3 +279,7 @@ def test_a_board_is_lost_when_it_falls_under_the_factorys_line(floor):
 def test_only_managers_ask(floor, as_):
     assert as_(floor.bo).get("/what-if/").status_code == 403
     assert as_(floor.cleo).get("/what-if/apply/").status_code == 403
+
+
+def test_an_empty_factory_has_nothing_to_play(world, as_):
+    assert "there is nothing to play" in page(as_(world.mara), orders=20).content.decode()

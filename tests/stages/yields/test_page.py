@@ -177,7 +177,8 @@ def test_the_page_says_three_things_first(floor, world, as_):
 def test_an_empty_factory_has_a_page_without_figures(world, as_):
     answer = as_(world.mara).get(reverse(PAGE))
     assert answer.status_code == 200
-    assert "nothing to measure yet" in answer.content.decode()
+    page = answer.content.decode()
+    assert "nothing to measure yet" in page and "<figure" not in page and "Rule 1" not in page
 
 
 def test_a_rule_turned_off_flags_nothing_any_more(floor, world, as_):
