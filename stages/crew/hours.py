@@ -39,13 +39,18 @@ def format_day(spans: list[list[int]]) -> str:
 
 
 def format_week(week: list[list[list[int]]]) -> str:
-    """Mon to Thu 8:00-17:00; Fri 8:00-12:00: days alike that follow each other are said once."""
+    """Mon to Thu 8:00-17:00; Fri 8:00-12:00"""
+    return "; ".join(week_lines(week))
+
+
+def week_lines(week: list[list[list[int]]]) -> list[str]:
+    """Days alike that follow each other are said once, days off not at all."""
     said = []
     for spans, days in groupby(enumerate(week), key=lambda day: format_day(day[1])):
         first, *more = [_SHORT[number] for number, _ in days]
         if spans:
             said.append(f"{first} to {more[-1]} {spans}" if more else f"{first} {spans}")
-    return "; ".join(said)
+    return said
 
 
 def _clock(minutes: int) -> str:

@@ -11,7 +11,7 @@ by cutting: guess a ratio, see by maximum flow whether the crew can carry it, an
 that cannot as the next guess (Dinkelbach 1967). Fractions throughout, so ties are true ties.
 
 Limits: one person is as quick as another; work that has not reached a stage yet is not counted;
-a bay is taken to have room for everyone.
+a bay is taken to have room for everyone, and to be open whenever they work.
 """
 
 from collections.abc import Iterable, Sequence

@@ -3,12 +3,14 @@
 import hashlib
 from datetime import date, datetime
 
+from django.db.models import F
+
 from orders.factory.models import Factory
 from orders.orderbook.models import Board, Promise
 from stages.crew.models import ChangedHours, ClosedDays, CrewMember, DaysOff, PublicHolidays
 from stages.floor.queries import newest_entry
 from stages.forecast.models import ForecastSettings
-from stages.routes.models import Bay, RouteStep, Stage
+from stages.routes.models import RouteStep, Stage
 
 
 def local_day(at: datetime) -> date:
@@ -31,8 +33,7 @@ def mark_now(*, today: date) -> str:
         *(row for days in to_come for row in days.filter(last__gte=today).values_list()),
         *ChangedHours.objects.filter(day__gte=today).order_by("pk").values_list(),
         *PublicHolidays.objects.values_list(),
-        *Bay.objects.order_by("pk").values_list("pk", "outside", "week"),
-        *Stage.objects.values_list(),
+        *Stage.objects.annotate(away=F("bay__outside"), week=F("bay__week")).values_list(),
         *RouteStep.objects.order_by("pk").values_list(),
         *ForecastSettings.objects.values_list(),
     ]

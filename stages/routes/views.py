@@ -7,7 +7,7 @@ from django.views.decorators.http import require_http_methods
 
 from orders.accounts.access import MANAGERS, allow
 from orders.focus import focus_first_error
-from stages.crew.hours import format_week
+from stages.crew.hours import week_lines
 from stages.crew.queries import hours_changed
 from stages.log.facts import forget_stage
 from stages.routes.actions import make_house_route, set_bay_hours, set_route
@@ -27,7 +27,7 @@ def stages(request):
         messages.success(request, "Saved. Boards on the floor keep the minutes they left with.")
         return redirect("stages")
     bays = Bay.objects.all()
-    hours = [(bay, format_week(bay.week)) for bay in bays if not bay.outside]
+    hours = [(bay, week_lines(bay.week)) for bay in bays if not bay.outside]
     context = {"formset": formset, "bays": bays, "hours": hours}
     status = 422 if formset.is_bound else 200
     return render(request, "stages/routes/stages.html", context, status=status)

@@ -63,22 +63,24 @@ class WhatIfForm(forms.Form):
             ("", "nobody"), *people
         ]  # fmt: skip
         self.fields["hours_who"].choices = [("", "nobody's"), (EVERYONE, "everyone"), *people]
-        self.fields["bay"].choices = [("", "none"), *self._bays()]
+        self.bays = list(dict.fromkeys(stage.bay for stage in self.ours if stage.bay.week))
+        self._ask_of_bays()
         self.fields["hands_stages"].choices = [(str(s.pk), s.name) for s in self.ours]
         self.fields["teach"].choices = list(self._each(able=False))
         self.fields["stop"].choices = list(self._each(able=True))
         for stage in self.ours:
             self._ask_of(stage)
 
-    def _bays(self) -> list[tuple[str, str]]:
-        """Those with hours of their own, and what these are today."""
-        found = {stage.bay: format_week(stage.bay.week) for stage in self.ours if stage.bay.week}
-        return [(str(bay.pk), f"{bay}: {week}") for bay, week in found.items()]
+    def _ask_of_bays(self) -> None:
+        today = [f"{bay}: {format_week(bay.week)}" for bay in self.bays]
+        named = [(str(bay.pk), bay.name) for bay in self.bays]
+        self.fields["bay"].choices = [("", "none"), *named]
+        self.fields["bay"].help_text = f"Today {'. '.join(today)}." if today else ""
 
     @property
     def bay_fields(self) -> list:
         """None where every bay is open whenever somebody works."""
-        asked = len(self.fields["bay"].choices) > 1 or "bay" in self.errors
+        asked = self.bays or "bay" in self.errors
         return [self["bay"], self["bay_day"]] if asked else []
 
     def _each(self, *, able: bool):
