@@ -80,13 +80,19 @@ def _gain(found: Readings) -> Chart | None:
     rows = [row for row in found.rows if row.gain]
     if not rows:
         return None
-    most = max(rows, key=lambda row: row.gain.boards.more)
     each = [row.gain.boards for row in rows]
+    most = max((row for row in rows if row.gain.boards.told), default=None,
+               key=lambda row: row.gain.boards.more)  # fmt: skip
+    says = "No stage would gain more boards than chance gives."
+    if most:
+        says = (
+            f"{most.name} would gain most: {most.gain.boards.more:.1f} boards a week, give or take "
+            f"{most.gain.boards.give:.1f}."
+        )
     return Chart(
         id="gain",
         title="Boards a week more with a tenth more time at one stage",
-        says=f"{most.name} would gain most: {most.gain.boards.more:.1f} boards a week, give or "
-        f"take {most.gain.boards.give:.1f}.",
+        says=says,
         x_name="Stage",
         x=tuple(row.name for row in rows),
         y_name="Boards a week more",

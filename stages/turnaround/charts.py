@@ -129,9 +129,9 @@ def cumulative(flowing: Flowing) -> Chart:
     return Chart(
         id="flow",
         title="Cumulative flow",
-        says=f"Of {flowing.came[-1]} boards that stood there or came, {flowing.left[-1]} left and "
-        f"{flowing.totals[-1]} stand there on the last evening. A band that widens is a stage "
-        "where boards gather.",
+        says=f"Boards that stood there or came: {flowing.came[-1]}; left: {flowing.left[-1]}; "
+        f"there on the last evening: {flowing.totals[-1]}. A band that widens is a stage where "
+        "boards gather.",
         x_name="Evening of",
         x=tuple(_short(flowing.days[i]) for i in rows),
         y_name="Boards",
@@ -178,11 +178,14 @@ def ages(ageing: Ageing) -> Chart:
         if past is not None
     ]
     more = len(ageing.boards) - len(boards)
+    old = (
+        f"Oldest first, {len(over)} of {len(ageing.boards)} older than {100 * OLD:.0f} of 100 past "
+        "boards." if ageing.past[LEVELS.index(OLD)] else "Oldest first."
+    )  # fmt: skip
     return Chart(
         id="ages",
         title="Age of the boards in process",
-        says=f"Oldest first, {len(over)} of {len(ageing.boards)} older than {100 * OLD:.0f} of 100 "
-        "past boards." + (f" The {more} youngest are left out." if more else ""),
+        says=old + (f" The {more} youngest are left out." if more else ""),
         x_name="Board",
         x=tuple(str(aged.number) for aged in boards),
         y_name="Days",

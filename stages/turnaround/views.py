@@ -42,7 +42,8 @@ def times(request):
 
     def drawn(found):
         chosen = [charts.histogram(found), charts.split(found)] if found.boards else []
-        return chosen + ([charts.done_by(found)] if found.unfinished else [])
+        known = found.unfinished and found.unfinished.curve.done
+        return chosen + ([charts.done_by(found)] if known else [])
 
     return _page(request, "times", taken, drawn)
 

@@ -31,5 +31,6 @@ def presets(ground: Ground) -> list[tuple[str, str]]:
     found.append(("A fifth more orders", urlencode({"orders": 20})))
     standing = sum(not board.unreleased for board in ground.floor.boards)
     if standing:
-        found.append((f"No more than {standing} boards on the floor", urlencode({"cap": standing})))
+        boards = "1 board" if standing == 1 else f"{standing} boards"
+        found.append((f"No more than {boards} on the floor", urlencode({"cap": standing})))
     return found

@@ -127,6 +127,13 @@ def test_an_empty_factory_has_every_page_and_no_empty_chart(manager, name):
     assert "<figure" not in page.content.decode()
 
 
+def test_where_nothing_has_passed_it_is_too_early_to_say_how_long_boards_take(manager, world):
+    world.released()
+    page = manager.get(reverse("turnaround-times")).content.decode()
+    assert "too early to say how long they take" in page and "<figure" not in page
+    assert "Oldest first." in manager.get(reverse("turnaround-ageing")).content.decode()
+
+
 @pytest.mark.parametrize("name", PAGES)
 def test_links_to_the_other_pages_keep_what_was_asked(manager, world, three_boards, name):
     asked = {"period": "26w", "construction": "polyester-pu", "stage": world.stages["QC"].pk}
