@@ -156,7 +156,7 @@ def _takes(figures: WeekFigures) -> Section:
     said = []
     if own is not None:
         said.append(Said(f"Half of this week's boards took {days_long(own)} or less.", to))
-    said.append(Said(f"Of the {words.boards(run.boards)} of these {RUN} weeks:"))
+    said.append(Said(f"{words.boards(run.boards)} passed QC in these {RUN} weeks.", to))
     said += [Said(words.percentile(one)) for one in (run.median, run.p80)]
     return Section("takes", "How long a board takes", said)
 

@@ -19,11 +19,10 @@ def short(name: str, letters: int = LONGEST) -> str:
 def percentile(one: Percentile) -> str:
     found = one.estimate
     if found is None:
-        return f"too few to say {one.name}: it needs {one.needs}."
+        return f"Too few to say {one.name}: it needs {one.needs}."
     return (
-        f"{one.opening.lower()} {days_long(found.value)} or less ({one.name}; the true one "
-        f"between {days_long(found.low)} and {days_long(found.high)}, "
-        f"{percent(found.confidence)} sure)."
+        f"{one.opening} {days_long(found.value)} or less; between {days_long(found.low)} and "
+        f"{days_long(found.high)}, {percent(found.confidence)} sure."
     )
 
 
