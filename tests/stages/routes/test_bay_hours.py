@@ -5,17 +5,18 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stages.crew.calendar import open_hours
 from stages.crew.closing import close_factory
 from stages.crew.hours import format_week
 from stages.crew.models import ChangedHours, CrewMember
+from stages.crew.queries import hours_mark
 from stages.flow.clock import Clock, shifts
 from stages.flow.luck import FIXED
 from stages.flow.simulation import Board, Hand, Stage, Step, simulate
-from stages.forecast.forecast import standing_now
+from stages.forecast.forecast import forecast, standing_now
 from stages.forecast.mark import mark_now
 from stages.routes.actions import set_bay_hours
 from stages.routes.models import Bay
@@ -108,6 +109,23 @@ def test_who_set_the_hours_and_when_is_kept(world, glass_shop):
     assert (bay.week, bay.week_set_by, bay.week_set_at) == (UNTIL_FIVE, world.mara, MONDAY)
 
 
+def test_a_glass_shop_open_on_fridays_only_pushes_every_date_behind_friday(world):
+    world.released()
+    (before,) = forecast(now=MONDAY).boards
+    bay, fridays = Bay.objects.get(name="Glassing"), [[]] * 4 + [[[480, 720]]]
+    set_bay_hours(bay=bay, week=fridays, by=world.mara, at=MONDAY)
+    (after,) = forecast(now=MONDAY).boards
+    assert before.half < date(2026, 3, 6) < after.half
+    assert before.sure < after.sure
+
+
+def test_what_is_kept_of_hours_is_dropped(world, glass_shop, django_capture_on_commit_callbacks):
+    before = hours_mark()
+    with django_capture_on_commit_callbacks(execute=True):
+        set_bay_hours(bay=glass_shop, week=[], by=world.mara, at=MONDAY)
+    assert hours_mark() != before
+
+
 def test_a_forecast_is_old_once_a_bays_hours_are_others(world, glass_shop):
     today = MONDAY.date()
     before = mark_now(today=today)
@@ -120,20 +138,25 @@ def test_a_forecast_is_old_once_a_bays_hours_are_others(world, glass_shop):
     assert len({before, shorter, always, mark_now(today=today)}) == 4
 
 
-SPANS = st.lists(st.integers(0, 96), max_size=6, unique=True).map(
-    lambda marks: [[15 * a, 15 * b] for a, b in zip(*[iter(sorted(marks))] * 2, strict=False)]
+# Any of the 36 times 40 minutes of each day.
+SPANS = st.integers(0, 2**36 - 1).map(
+    lambda bits: [[40 * n, 40 * n + 40] for n in range(36) if bits >> n & 1]
 )
-WEEKS = st.lists(SPANS, min_size=7, max_size=7)
+WEEKS = st.tuples(*[SPANS] * 7)
 
 
-@pytest.mark.parametrize("zone", ["Europe/Oslo", "Australia/Lord_Howe", "Pacific/Honolulu"])
-@given(works=WEEKS, opens=WEEKS, minutes=st.integers(1, 600), day=st.integers(0, 364))
+@pytest.mark.parametrize("zone, change", [
+    ("Europe/Oslo", date(2026, 3, 29)), ("Europe/Oslo", date(2026, 10, 25)),
+    ("Australia/Lord_Howe", date(2026, 4, 5)), ("Australia/Lord_Howe", date(2026, 10, 4)),
+])  # fmt: skip
+@settings(deadline=None, max_examples=50)
+@given(works=WEEKS, opens=WEEKS, minutes=st.integers(1, 4000))
 def test_work_goes_on_while_both_the_person_and_the_bay_are_there(
-    zone, works, opens, minutes, day
+    zone, change, works, opens, minutes
 ):
-    """Minute for minute by a clock over the week they have in common, where the clocks change too:
-    on Lord Howe Island by half an hour."""
-    zone, first = ZoneInfo(zone), date(2026, 1, 1) + timedelta(days=day)
+    """Minute for minute by a clock over the hours they have in common, from the day before the
+    clocks change: on Lord Howe Island by half an hour."""
+    zone, first = ZoneInfo(zone), change - timedelta(days=1)
     last = first + timedelta(days=20)
     start = datetime(first.year, first.month, first.day, tzinfo=zone).astimezone(UTC)
 
