@@ -1,47 +1,53 @@
 """What every test may ask for."""
 
+import copy
+
 import pytest
 from django.core.cache import cache
 from django.db import connection
+from django.test import TransactionTestCase
 
 from orders.accounts.backends import forget_everyone
-from orders.append_only import add_triggers, drop_triggers
+from tests import ready
 from tests.world import World
 
-APPEND_ONLY = [
-    "orders_specrevision", "orders_blankmovement", "orders_promise", "stages_entry",
-]  # fmt: skip
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_test_environment, django_db_modify_db_settings, django_db_blocker):
+    """A copy of a database that was migrated once, dropped when the last test is done."""
+    named = connection.settings_dict["NAME"]
+    # Whatever a test committed is taken away again, and Django need not write anew what it keeps
+    # about the models.
+    TransactionTestCase._fixture_teardown = lambda case: ready.empty()
+    with django_db_blocker.unblock():
+        ready.make_database()
+    yield
+    with django_db_blocker.unblock():
+        connection.creation.destroy_test_db(named, verbosity=0)
 
 
-@pytest.fixture(autouse=True)
-def clean_cache():
+@pytest.fixture(scope="session")
+def cast(django_db_setup, django_db_blocker) -> ready.Rows:
+    with django_db_blocker.unblock():
+        return ready.Rows(World)
+
+
+def forget() -> None:
     """People, skills and the factory are remembered between requests; not between tests."""
     cache.clear()
     forget_everyone()
 
 
 @pytest.fixture(autouse=True)
-def _flush_past_triggers(request):
-    """SQLite empties tables with DELETE after a test that commits: its triggers step aside then."""
-    marker = request.node.get_closest_marker("django_db")
-    commits = "transactional_db" in request.fixturenames or (
-        marker and marker.kwargs.get("transaction")
-    )
-    if not commits:
-        yield
-        return
-    request.getfixturevalue("transactional_db")
-    for table in APPEND_ONLY:
-        drop_triggers(connection, table)
-        add_triggers(connection, table)
-    yield
-    for table in APPEND_ONLY:
-        drop_triggers(connection, table)
+def clean_cache():
+    forget()
 
 
 @pytest.fixture
-def world(db) -> World:
-    return World()
+def world(cast, db) -> World:
+    """The small factory, as `World()` makes it."""
+    cast.put()
+    return copy.deepcopy(cast.made)
 
 
 def pytest_addoption(parser):
