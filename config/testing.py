@@ -15,6 +15,8 @@ def run_tests(arguments: list[str]) -> int:
     problems, unrun = [], []
     os.environ["DJANGO_SETTINGS_MODULE"] = "tests.settings"
     os.environ.setdefault("RACKBOUND_DATA", str(ROOT / ".data" / "tests"))
+    # Each of some ten processes would compile Rackbound and its tests anew: 10 s each.
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     browser = find_browser()
     if browser:
         os.environ["RACKBOUND_BROWSER"] = browser
