@@ -134,11 +134,18 @@ def _loads(
 def gains_now(*, now: datetime) -> Gains:
     """What a tenth more time at each stage of ours would win in the coming weeks. Played once in
     ten minutes, or when hours change: a tap in a bay hardly moves it."""
-    key = f"gains:{hours_mark()}"
-    if (found := cache.get(key)) is None:
+    if (found := cache.get(_key())) is None:
         found = _gains(now)
-        cache.set(key, found, _SECONDS)
+        cache.set(_key(), found, _SECONDS)
     return found
+
+
+def gains_are_known() -> bool:
+    return cache.get(_key()) is not None
+
+
+def _key() -> str:
+    return f"gains:{hours_mark()}"
 
 
 def _gains(now: datetime) -> Gains:

@@ -7,7 +7,7 @@ from django.views.decorators.http import require_GET
 from orders.accounts.access import MANAGERS, allow
 from orders.factory.models import Factory
 from stages.bottleneck.charts import charts_of
-from stages.bottleneck.readings import readings
+from stages.bottleneck.readings import gains_are_known, readings
 from stages.bottleneck.words import Says, verdict
 from stages.charts.answers import charts_csv
 from stages.turnaround.forms import PeriodForm
@@ -20,7 +20,8 @@ RECENT = "4w"  # a queue of long ago says little of today
 @allow(MANAGERS)
 @require_GET
 def bottleneck(request):
-    """Now, and over the period asked for; a period that cannot be is asked for again."""
+    """Now, and over the period asked for; a period that cannot be is asked for again. Where the
+    floor is still to be played, a browser is told so and asks once more."""
     now, zone = timezone.now(), Factory.current().zone
     asked = request.GET.copy()
     asked.setdefault("period", RECENT)
@@ -28,6 +29,10 @@ def bottleneck(request):
     shown = {"form": form, "presets": PRESETS}
     if not form.is_valid():
         return render(request, "stages/bottleneck/page.html", shown, status=422)
+    if not {"played", "csv"} & request.GET.keys() and not gains_are_known():
+        asked["played"] = "1"
+        shown |= {"period": form.chosen, "playing": f"?{asked.urlencode()}"}
+        return render(request, "stages/bottleneck/page.html", shown)
     found = readings(period=form.chosen, now=now)
     charts = charts_of(found)
     if (answer := charts_csv(request, charts.values())) is not None:

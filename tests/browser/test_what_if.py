@@ -19,7 +19,8 @@ def test_from_the_bottleneck_to_a_change_that_is_applied(shop, device, size, sch
     desk = device(size, color_scheme=scheme).sign_in("mara")
     page = desk.page
     page.goto("/bottleneck/")
-    for summary in page.get_by_text("The evidence").all():
+    expect(page.get_by_role("link", name="What would help?")).to_be_visible()  # played by then
+    for summary in page.get_by_text(re.compile("in (a chart|charts)")).all():
         summary.click()
     desk.look(f"bottleneck-{scheme}")
     page.get_by_role("link", name="What would help?").click()

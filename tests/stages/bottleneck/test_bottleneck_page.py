@@ -82,7 +82,7 @@ def test_every_stage_has_its_three_readings(floor):
 
 
 def test_the_page_says_it_in_a_sentence_and_opens_the_boards(floor, as_):
-    shown = as_(floor.mara).get("/bottleneck/")
+    shown = as_(floor.mara).get("/bottleneck/?played=1")
     page = shown.content.decode()
     assert escape(shown.context["verdict"].headline) in page
     shaping = floor.stages["Shaping"].pk
@@ -113,7 +113,7 @@ def test_each_chart_comes_as_a_file(floor, as_, chart):
 
 
 def test_an_empty_factory_is_no_error(world, as_):
-    page = as_(world.mara).get("/bottleneck/")
+    page = as_(world.mara).get("/bottleneck/?played=1")
     assert page.status_code == 200
     said = page.content.decode()
     assert "There is no work yet, so nothing holds the factory back." in said
@@ -123,17 +123,17 @@ def test_an_empty_factory_is_no_error(world, as_):
 def test_a_queue_that_never_moved_has_no_give_or_take(floor, as_):
     found = readings(period=period(floor.now), now=floor.now)
     assert any(row.wanders == "" for row in found.rows)
-    assert "nan" not in as_(floor.mara).get("/bottleneck/").content.decode()
+    assert "nan" not in as_(floor.mara).get("/bottleneck/?played=1").content.decode()
 
 
 def test_more_boards_ask_no_more_queries(floor, as_):
     manager = as_(floor.mara)
-    manager.get("/bottleneck/")  # what is learned, and past orders, are read once an hour
+    manager.get("/bottleneck/?played=1")  # what is learned, and past orders, are read once an hour
 
     def asked() -> int:
         cache.delete("gains:")
         with CaptureQueriesContext(connection) as found:
-            manager.get("/bottleneck/")
+            manager.get("/bottleneck/?played=1")
         return len(found)
 
     floor.log(floor.there[0], Kind.NOTED, floor.mara, floor.now)
@@ -141,3 +141,12 @@ def test_more_boards_ask_no_more_queries(floor, as_):
     for _ in range(4):
         floor.released(at=floor.now)
     assert asked() == few < 60
+
+
+def test_a_browser_is_told_that_the_floor_is_being_played_and_asks_again(floor, as_):
+    manager = as_(floor.mara)
+    waiting = manager.get("/bottleneck/?period=12w")
+    assert "being played forward" in waiting.content.decode()
+    again = waiting.context["playing"]
+    assert "found" in manager.get(f"/bottleneck/{again}").context
+    assert "found" in manager.get("/bottleneck/?period=12w").context  # known by now
