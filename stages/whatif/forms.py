@@ -72,10 +72,10 @@ class WhatIfForm(forms.Form):
             self._ask_of(stage)
 
     def _ask_of_bays(self) -> None:
-        today = [f"{bay}: {format_week(bay.week)}" for bay in self.bays]
+        now = [f"{bay}: {format_week(bay.week)}" for bay in self.bays]
         named = [(str(bay.pk), bay.name) for bay in self.bays]
         self.fields["bay"].choices = [("", "none"), *named]
-        self.fields["bay"].help_text = f"Today {'. '.join(today)}." if today else ""
+        self.fields["bay"].help_text = f"Now: {'. '.join(now)}." if now else ""
 
     @property
     def bay_fields(self) -> list:
