@@ -20,8 +20,9 @@ def promise_day(request):
     now = timezone.now()
     asked = _asked(request, now)
     told = answer(asked, now=now)
-    shown = {"asked": asked, "answer": told, "sealed": seal(told.told)}
-    return render(request, f"stages/promises/{_part(request)}.html", shown)
+    into = request.htmx.target or "" if request.htmx else "promise-answer"
+    part = "answer" if into.endswith("promise-answer") else "panel"
+    return _shown(request, part, {"asked": asked, "answer": told, "sealed": seal(told.told)})
 
 
 @allow(COUNTER)
@@ -31,16 +32,16 @@ def promise_first(request):
     """The day it would get before all others, and what that costs each of them."""
     now = timezone.now()
     asked = _asked(request, now)
-    name = "first" if request.htmx else "first_page"
-    shown = {"asked": asked, "first": first(asked, now=now)}
-    return render(request, f"stages/promises/{name}.html", shown)
+    return _shown(request, "first", {"asked": asked, "first": first(asked, now=now)})
 
 
 def _asked(request, now) -> Asked:
     return asked_of(request.POST, today=timezone.localdate(now, Factory.current().zone))
 
 
-def _part(request) -> str:
-    if not request.htmx:
-        return "day_page"
-    return "answer" if (request.htmx.target or "").endswith("promise-answer") else "panel"
+def _shown(request, part: str, shown: dict):
+    """The part alone where it is swapped in, else on a page of its own."""
+    part = f"stages/promises/{part}.html"
+    if request.htmx:
+        return render(request, part, shown)
+    return render(request, "stages/promises/page.html", {**shown, "part": part})
