@@ -12,7 +12,7 @@ PALE = colors.Color(0.7, 0.7, 0.7)
 HIGH = 34 * mm
 BASE, ROOM_ABOVE = 10 * mm, 5 * mm
 BAR = 0.66  # of a week's room
-LETTERS = 6.5
+LETTERS, DAYS = 6.5, 5.8
 
 
 def passed_weeks(run: Run, wide: float) -> Drawing:
@@ -62,10 +62,11 @@ def _empty(run: Run, wide: float, says: str) -> Drawing:
     drawing.add(Line(0, BASE, wide, BASE, strokeColor=colors.black, strokeWidth=0.8))
     room = wide / len(run.weeks)
     for at, week in enumerate(run.weeks):
-        drawing.add(_text(room * (at + 0.5), BASE - 8, f"{week.monday.day}.{week.monday.month}."))
+        day = f"{week.monday.day}.{week.monday.month}."
+        drawing.add(_text(room * (at + 0.5), BASE - 8, day, size=DAYS))
     drawing.add(_text(0, 3, says, anchor="start"))
     return drawing
 
 
-def _text(x: float, y: float, text: str, *, anchor: str = "middle") -> String:
-    return String(x, y, text, fontName=REGULAR, fontSize=LETTERS, textAnchor=anchor)
+def _text(x: float, y: float, text: str, *, anchor: str = "middle", size=LETTERS) -> String:
+    return String(x, y, text, fontName=REGULAR, fontSize=size, textAnchor=anchor)
