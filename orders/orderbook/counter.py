@@ -1,4 +1,4 @@
-"""The whole order form in one go: the customer, the order, its board and its deposit."""
+"""The whole order form in one go: the customer, the order, its boards and its deposit."""
 
 import uuid
 from datetime import datetime
@@ -17,7 +17,7 @@ def take_order_at_counter(
     ref: uuid.UUID,
     customer: Customer | None,
     newcomer: dict | None,
-    board: BoardAsked,
+    boards: list[BoardAsked],
     deposit_cents: int,
     deposit_paid_cents: int,
     note: str,
@@ -37,7 +37,7 @@ def take_order_at_counter(
                     return kept, False
                 asked = OrderAsked(
                     customer=customer or add_customer(**newcomer, at=at),
-                    boards=[board],
+                    boards=boards,
                     deposit_cents=deposit_cents,
                     deposit_paid_cents=deposit_paid_cents,
                     note=note,
@@ -51,18 +51,18 @@ def take_order_at_counter(
 
 
 @transaction.atomic
-def add_board_once(
-    *, order: Order, asked: BoardAsked, seen: int, by: User, at: datetime
-) -> tuple[Board, bool]:
-    """Another board, and whether it was added now. `seen` is how many the page knew of.
+def add_boards_once(
+    *, order: Order, asked: BoardAsked, alike: int, seen: int, by: User, at: datetime
+) -> tuple[list[Board], bool]:
+    """So many boards more, and whether they were added now. `seen` is how many the page knew of.
 
-    When more are there and the newest is just this one, the form was sent twice.
+    When more are there and the newest is just like these, the form was sent twice.
     """
     order = Order.objects.select_for_update().get(pk=order.pk)
     newest = order.boards.select_related("spec").last()
     if newest and order.boards.count() > seen and _is(newest, asked):
-        return newest, False
-    return add_board(order=order, asked=asked, by=by, at=at), True
+        return list(order.boards.all())[seen:], False
+    return [add_board(order=order, asked=asked, by=by, at=at) for _ in range(alike)], True
 
 
 def _is(board: Board, asked: BoardAsked) -> bool:

@@ -14,7 +14,7 @@ from orders.customers.forms import WhoForm
 from orders.factory.models import Factory
 from orders.focus import focus_first_error
 from orders.orderbook.actions import change_board as change
-from orders.orderbook.counter import add_board_once, base_of, take_order_at_counter
+from orders.orderbook.counter import add_boards_once, base_of, take_order_at_counter
 from orders.orderbook.forms import BoardForm, ChangeForm, TermsForm, filled, same_again
 from orders.orderbook.models import Board, Order
 from orders.specs.changes import changes_between
@@ -68,7 +68,7 @@ def new_order(request):
         ref=terms.cleaned_data["ref"],
         customer=who.known,
         newcomer=who.values(),
-        board=board.asked(),
+        boards=[board.asked()] * board.alike,
         deposit_cents=terms.cleaned_data["deposit"],
         deposit_paid_cents=terms.cleaned_data["deposit_paid"],
         note=terms.cleaned_data["note"],
@@ -77,7 +77,8 @@ def new_order(request):
     )
     if not taken_now:
         return _taken_before(request, order)
-    messages.success(request, f"Order {order.number} is taken. Print the paper to sign.")
+    boards = f" with {board.alike} boards" if board.alike > 1 else ""
+    messages.success(request, f"Order {order.number} is taken{boards}. Print the paper to sign.")
     return redirect("order", order.number)
 
 
@@ -106,19 +107,25 @@ def _order_form(request, who, board, terms, status=200):
 @never_cache
 @require_http_methods(["GET", "POST"])
 def add_board(request, number):
-    """Another board of the same order."""
+    """More boards of the same order, from nothing or like one that there is."""
     order = get_object_or_404(Order.objects.select_related("customer"), number=number)
     boards = order.boards.count()
     if request.method == "GET" or _wants_only_help(request):
-        form = BoardForm(initial=_typed(request), today=_today())
+        start = _typed(request) if request.method == "POST" else {}
+        if request.method == "GET" and (like := _older(request.GET.get("same_as", ""))):
+            start = same_again(like)
+            if like.board.order_id == order.pk:
+                start["price"] = like.board.price_cents or ""
+        form = BoardForm(initial=start, today=_today())
         return _board_form(request, form, order=order, seen=boards)
     form = BoardForm(request.POST, today=_today())
     if form.is_valid():
         seen = request.POST.get("boards", "")
         try:
-            board, added_now = add_board_once(
+            added, added_now = add_boards_once(
                 order=order,
                 asked=form.asked(),
+                alike=form.alike,
                 seen=int(seen) if seen.isdecimal() else boards,
                 by=request.user,
                 at=timezone.now(),
@@ -126,10 +133,15 @@ def add_board(request, number):
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            done = "is added" if added_now else "was added already; nothing was added twice"
-            messages.success(request, f"Board {board.number} {done}.")
+            messages.success(request, _added(added, added_now))
             return redirect("order", order.number)
     return _board_form(request, form, order=order, seen=boards, status=422)
+
+
+def _added(boards: list[Board], now: bool) -> str:
+    first, last = boards[0].number, boards[-1].number
+    which = f"Board {first} is" if first == last else f"Boards {first} to {last} are"
+    return f"{which} added{'' if now else ' already; nothing was added twice'}."
 
 
 @allow(COUNTER)

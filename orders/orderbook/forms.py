@@ -19,6 +19,9 @@ from orders.specs.forms import SpecForm
 from orders.specs.models import NUMBER_FIELDS, SpecRevision
 from orders.templatetags.trade import day, dims_of
 
+MOST_ALIKE = 50
+_HOW_MANY = f"Type a number from 1 to {MOST_ALIKE}."
+
 
 class DesignChoice(forms.ModelChoiceField):
     def label_from_instance(self, version: DesignVersion) -> str:
@@ -41,7 +44,10 @@ class BoardForm(SpecForm):
     # Of the panel that tells which day can be promised: kept while the panel itself comes anew.
     told = forms.CharField(required=False, widget=forms.HiddenInput)
     sure = forms.CharField(required=False, widget=forms.HiddenInput)
-    how_many = forms.CharField(required=False, widget=forms.HiddenInput)
+    how_many = forms.IntegerField(
+        label="Boards like this", min_value=1, max_value=MOST_ALIKE, initial=1, required=False,
+        error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), _HOW_MANY),
+    )  # fmt: skip
     comes_shaped = forms.BooleanField(
         label="Comes shaped: it starts at glassing, with no blank of ours", required=False
     )
@@ -91,6 +97,11 @@ class BoardForm(SpecForm):
         kept = before.fin_marks if spec["fin_setup"] == before.fin_setup else {}
         return {"fin_marks": kept, **spec}
 
+    @property
+    def alike(self) -> int:
+        """How many boards with these very numbers."""
+        return self.cleaned_data["how_many"] or 1
+
     def asked(self) -> BoardAsked:
         spec = self.numbers()
         if before := self.started_from:
@@ -107,9 +118,11 @@ class BoardForm(SpecForm):
 class ChangeForm(BoardForm):
     """The board's next revision. `seen` is what the page was opened on: see `base_of`."""
 
+    how_many = None  # one board is changed at a time
     reason = forms.CharField(
         max_length=200,
         label="What changed, and why",
+        error_messages={"required": "Say what changed, and why."},
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     seen = forms.CharField(required=False, max_length=60, widget=forms.HiddenInput)

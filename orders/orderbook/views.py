@@ -64,6 +64,7 @@ def _order_page(request, order: Order, payment: PaymentForm, status=200, arrival
     context = {
         "order": order,
         "histories": histories,
+        "latest": histories[-1].board if histories else None,
         "on_floor": [h.board for h in histories if h.board.released_at],
         "releasable": not order.cancelled_at
         and any(not h.board.released_at and not h.board.cancelled_at for h in histories),

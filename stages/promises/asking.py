@@ -4,12 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from orders.orderbook.forms import BoardForm
+from orders.orderbook.forms import MOST_ALIKE, BoardForm
 from orders.specs.models import NUMBER_FIELDS, SpecRevision
 from stages.forecast.queries import forecast_settings
 
 CONFIDENCES = (50, 80, 85, 90, 95)
-MOST_BOARDS = 50
 
 
 @dataclass(frozen=True)
@@ -54,7 +53,7 @@ def asked_of(typed: Mapping[str, str], *, today: date) -> Asked:
     return Asked(
         spec=SpecRevision(**values, design_version=cleaned.get("design_version")),
         comes_shaped=bool(cleaned.get("comes_shaped")),
-        boards=_whole(typed.get("how_many"), MOST_BOARDS) or 1,
+        boards=_whole(typed.get("how_many"), MOST_ALIKE) or 1,
         percent=_whole(typed.get("sure"), 99) or forecast_settings().confidence_percent,
         typed=cleaned.get("promised_on"),
         instead_of=_whole(typed.get("of_board"), 10**9),

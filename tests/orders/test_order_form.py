@@ -399,3 +399,51 @@ def test_a_redraw_asks_the_rack_of_blanks_once(counter, world):
     with CaptureQueriesContext(connection) as asked:
         counter.post("/orders/draw/", typed(world))
     assert sum('FROM "orders_blank"' in query["sql"] for query in asked) == 1
+
+
+def test_five_boards_alike_are_taken_at_once_each_with_the_same_promise(counter, world):
+    day = timezone.localdate() + timedelta(days=40)
+    sent = typed(world, how_many="5", price="850", promised_on=day.isoformat())
+    page = counter.post(NEW, sent, follow=True)
+    assert "is taken with 5 boards" in page.content.decode()
+    boards = list(Order.objects.get().boards.all())
+    assert len(boards) == 5 and len({board.number for board in boards}) == 5
+    for board in boards:
+        assert (board.price_cents, board.promised_on) == (85_000, day)
+        assert board.spec.length_nm == SIX_TWO and board.promise is not None
+    counter.post(NEW, sent)
+    assert Board.objects.count() == 5
+
+
+@pytest.mark.parametrize("many", ["0", "51", "-2", "two"])
+def test_a_number_of_boards_that_cannot_be_is_refused_beside_it(counter, world, many):
+    page = counter.post(NEW, typed(world, how_many=many))
+    assert page.context["form"].errors["how_many"] == ["Type a number from 1 to 50."]
+    assert not Order.objects.exists()
+
+
+def test_more_boards_like_one_of_the_order_open_with_its_numbers_and_price(counter, world):
+    first = world.ordered(colour="Sea green", bay_notes="Goofy")
+    add = reverse("add-board", args=[first.order.number])
+    assert f"{add}?same_as={first.spec_id}" in counter.get(
+        reverse("order", args=[first.order.number])
+    ).content.decode()
+    form = counter.get(add, {"same_as": first.spec_id}).context["form"]
+    assert form["width_nm"].value() == "19 1/2"
+    assert (form["price"].value(), form["colour"].value()) == ("850.00", "Sea green")
+    assert not form["bay_notes"].value() and not form["promised_on"].value()
+    sent = typed(world, boards="1", how_many="3", from_spec=str(first.spec_id), width_nm="20")
+    page = counter.post(add, sent, follow=True)
+    numbers = [board.number for board in first.order.boards.all()]
+    assert f"Boards {numbers[1]} to {numbers[3]} are added." in page.content.decode()
+    assert {board.spec.from_spec_id for board in first.order.boards.all()[1:]} == {first.spec_id}
+    page = counter.post(add, sent, follow=True)
+    assert "are added already; nothing was added twice" in page.content.decode()
+    assert first.order.boards.count() == 4
+
+
+def test_a_change_is_of_one_board_and_says_what_it_wants_to_know(counter, world):
+    board = world.ordered()
+    page = counter.post(reverse("change-board", args=[board.number]), typed(world, how_many="5"))
+    assert page.context["form"].errors["reason"] == ["Say what changed, and why."]
+    assert "how_many" not in page.context["form"].fields
