@@ -4,7 +4,6 @@ from django.core.paginator import Paginator
 from django.http import Http404
 from django.shortcuts import render
 from django.utils import timezone
-from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 
 from orders.accounts.access import MANAGERS, allow
@@ -15,7 +14,7 @@ from stages.turnaround import charts
 from stages.turnaround.ageing import ageing as ageing_of
 from stages.turnaround.columns import LISTS
 from stages.turnaround.flowing import flowing
-from stages.turnaround.forms import NARROWED, ListForm, PeriodForm
+from stages.turnaround.forms import ListForm, PeriodForm
 from stages.turnaround.lists import Asked, rows_of
 from stages.turnaround.measures import measures
 from stages.turnaround.periods import PRESETS
@@ -90,7 +89,6 @@ def boards(request):
         "columns": kind.columns,
         "page": page,
         "lines": [(row, [(c, c.value(row)) for c in kind.columns]) for row in page],
-        "query": _query(request),
     }
     return render(request, "stages/turnaround/boards.html", shown)
 
@@ -145,9 +143,3 @@ def _asked(request) -> Asked:
     return Asked(
         figure=wanted["figure"], period=period, now=now, day=wanted["day"], week=wanted["week"]
     )
-
-
-def _query(request) -> str:
-    """The address's own words, without the page of the list."""
-    kept = ("period", "from", "to", *NARROWED, "figure", "day", "week")
-    return urlencode({name: request.GET[name] for name in kept if name in request.GET})

@@ -4,14 +4,12 @@ from django.core.paginator import Paginator
 from django.http import Http404
 from django.shortcuts import render
 from django.utils import timezone
-from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 
 from orders.accounts.access import MANAGERS, allow
 from orders.factory.models import Factory
 from stages.charts import csv
 from stages.charts.answers import charts_csv
-from stages.turnaround.forms import NARROWED
 from stages.turnaround.periods import PRESETS
 from stages.yields.charts import drawn
 from stages.yields.forms import AskedForm, ListForm
@@ -52,16 +50,10 @@ def quality_boards(request):
     if "csv" in request.GET:
         return csv.attached(wanted.figure, found.headings, found.rows)
     page = Paginator(found.rows, PAGE_ROWS).get_page(request.GET.get("page"))
-    shown = {"wanted": wanted, "found": found, "page": page, "query": _query(request)}
+    shown = {"wanted": wanted, "found": found, "page": page}
     return render(request, "stages/yields/boards.html", shown)
 
 
 def _asked(request) -> AskedForm:
     zone = Factory.current().zone
     return AskedForm(request.GET, today=timezone.localdate(timezone.now(), zone), zone=zone)
-
-
-def _query(request) -> str:
-    """The address's own words, without the page of the list."""
-    kept = ("period", "from", "to", *NARROWED, *ListForm.base_fields)
-    return urlencode({name: request.GET[name] for name in kept if name in request.GET})

@@ -149,6 +149,12 @@ def test_the_late_list_shows_who_was_late_and_by_how_much(manager, three_boards)
     assert reverse("board", args=[three_boards[1].number]) in response.content.decode()
 
 
+def test_a_list_is_sent_as_a_file_as_it_was_asked_for_whole(manager, three_boards):
+    asked = {"figure": "passed", "period": "26w", "page": 1}
+    page = unescape(manager.get(reverse("turnaround-boards"), asked).content.decode())
+    assert f'href="{reverse("turnaround-csv")}?figure=passed&period=26w"' in page
+
+
 @pytest.mark.parametrize(
     ("asked", "which"),
     [
