@@ -9,6 +9,7 @@ from orders.factory.models import Factory
 from orders.orderbook.confirmation import Confirmation, ConfirmedBoard
 from orders.orderbook.models import Board, Order
 from orders.orderbook.queries import account_of
+from orders.orderbook.rider_link import rider_address
 from orders.shape.outline import outline_points
 from orders.specs.changes import in_words
 from orders.specs.drawing import figures_for, shape_of
@@ -30,7 +31,8 @@ def confirmation_of(order: Order, *, at: datetime) -> Confirmation:
         factory_name=factory.name,
         factory_place=factory.place,
         order_number=str(order.number),
-        date=_long_day(timezone.localtime(at, factory.zone).date()),
+        date=_long_day(timezone.localdate(order.taken_at, factory.zone)),
+        printed=_minute(timezone.localtime(at, factory.zone)),
         customer=customer.name,
         contact=[line for line in contact if line],
         boards=[_board(board) for board in boards],
@@ -46,8 +48,9 @@ def _board(board: Board) -> ConfirmedBoard:
     spec, lost = board.spec, _made_again(board)
     shape = shape_of(spec)
     design = f", {spec.design_version.design.name}" if spec.design_version else ""
+    changed = f", revision {spec.number}" if spec.number > 1 else ""
     return ConfirmedBoard(
-        title=f"Board {board.number}{design}{_in_place_of(board)}",
+        title=f"Board {board.number}{design}{changed}{_in_place_of(board)}",
         dims=dims_of(spec),
         lines=[
             *([("Comes shaped", "Brought in as a shaped blank")] if board.comes_shaped else []),
@@ -63,6 +66,7 @@ def _board(board: Board) -> ConfirmedBoard:
         length_mm=shape.length_mm,
         width_mm=shape.width_mm,
         figures=figures_for(spec, shape, Factory.current()),
+        follow="" if lost else rider_address(board),
     )
 
 
@@ -87,6 +91,10 @@ def _in_place_of(board: Board) -> str:
 def _label(spec, name: str) -> str:
     label = spec._meta.get_field(name).verbose_name
     return label[0].upper() + label[1:]
+
+
+def _minute(at: datetime) -> str:
+    return f"{at.day} {at:%B %Y, %H:%M}"
 
 
 def _long_day(value) -> str:

@@ -27,6 +27,7 @@ from orders.orderbook.sheets import (
     LINE,
     MARGIN,
     RIGHT,
+    RIGHT_SMALL,
     RIGHT_STRONG,
     ROOM,
     SMALL,
@@ -37,9 +38,11 @@ from orders.orderbook.sheets import (
     paragraph,
 )
 from orders.shape.figures import Figures
+from orders.tickets import qr
 from orders.tickets.drawing import cuts_high, draw_cuts, draw_outline, draw_side, side_high
 
 DRAWING = 62 * mm
+CODE = 20 * mm
 VIEW = 0.46  # of the sheet's width for the side view; the sections have the rest
 
 
@@ -56,6 +59,7 @@ class ConfirmedBoard:
     length_mm: float = 0.0
     width_mm: float = 0.0
     figures: Figures | None = None
+    follow: str = ""  # the address of the rider's page
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,6 +70,7 @@ class Confirmation:
     factory_place: str
     order_number: str
     date: str
+    printed: str  # when: of two papers with different numbers, the later counts
     customer: str
     boards: Sequence[ConfirmedBoard]
     total: str
@@ -107,6 +112,7 @@ def _head(data: Confirmation) -> list[Flowable]:
     order = [
         paragraph(f"Order {data.order_number}", RIGHT_STRONG),
         paragraph(data.date, RIGHT),
+        paragraph(f"Printed {data.printed}", RIGHT_SMALL),
     ]
     table = Table([[factory, customer, order]], colWidths=[ROOM * 0.36, ROOM * 0.36, ROOM * 0.28])
     table.setStyle(_PLAIN)
@@ -147,6 +153,17 @@ class _Views(Flowable):
         draw_cuts(self.canv, self.figures, x=self.side + 4 * mm, y=2, wide=self.cuts)
 
 
+class _Code(Flowable):
+    """The square that opens the rider's page."""
+
+    def __init__(self, address: str):
+        super().__init__()
+        self.address, self.width, self.height = address, CODE, CODE
+
+    def draw(self):
+        qr.draw(self.canv, self.address, 0, 0, CODE)
+
+
 class _Drawing(Flowable):
     """A board's outline, nose to the right."""
 
@@ -175,8 +192,12 @@ def _board(board: ConfirmedBoard) -> list[Flowable]:
     """One board: what it is, its drawing, its choices in two columns, price and promise."""
     drawing = _Drawing(board) if len(board.outline) > 2 else ""
     title = [paragraph(board.title, BOARD), paragraph(board.dims, BOARD)]
+    code = _Code(board.follow) if board.follow else ""
+    if code:
+        title.append(paragraph("Where it is: scan the square with your phone, any day.", SMALL))
     promised = f"Promised {board.promised}" if board.promised else "No date promised yet"
-    top = Table([[title, drawing]], colWidths=[ROOM - DRAWING - 2 * mm, DRAWING + 2 * mm])
+    wide = DRAWING + 2 * mm
+    top = Table([[title, code, drawing]], colWidths=[ROOM - wide - CODE, CODE, wide])
     top.setStyle([*_PLAIN, *_TOP_RULE])
     foot = Table(
         [[paragraph(promised, STRONG), paragraph(board.price, RIGHT_STRONG)]],

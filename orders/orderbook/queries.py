@@ -7,6 +7,7 @@ from django.db.models import Q, QuerySet, Sum
 
 from orders.customers.models import Customer
 from orders.orderbook.models import Board, Order, ShapedArrival, in_turn
+from orders.orderbook.rider_link import rider_address
 from orders.specs.changes import Change, changes_between
 from orders.specs.models import SpecRevision
 
@@ -90,6 +91,10 @@ class BoardHistory:
 
     board: Board
     revisions: list[Revision]
+
+    @property
+    def rider_address(self) -> str:
+        return rider_address(self.board)
 
 
 def order_with_boards(number: int) -> Order | None:

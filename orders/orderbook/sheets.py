@@ -22,6 +22,7 @@ HEADING = ParagraphStyle("heading", parent=STRONG, spaceBefore=5 * mm, keepWithN
 BOARD = ParagraphStyle("board", parent=STRONG, fontSize=12, leading=15)
 TITLE = ParagraphStyle("title", parent=STRONG, fontSize=18, leading=23)
 RIGHT = ParagraphStyle("right", parent=TEXT, alignment=TA_RIGHT)
+RIGHT_SMALL = ParagraphStyle("right small", parent=SMALL, alignment=TA_RIGHT)
 RIGHT_STRONG = ParagraphStyle("right strong", parent=STRONG, alignment=TA_RIGHT)
 
 

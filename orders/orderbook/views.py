@@ -135,7 +135,7 @@ def confirmation(request, number):
     found = order_with_boards(number)
     if found is None:
         raise Http404
-    pdf = confirmation_pdf(confirmation_of(found, at=found.taken_at))
+    pdf = confirmation_pdf(confirmation_of(found, at=timezone.now()))
     return HttpResponse(
         pdf,
         content_type="application/pdf",

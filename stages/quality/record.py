@@ -5,13 +5,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.conf import settings
-from django.urls import reverse
 from django.utils import timezone
 
 from orders.accounts.models import User
 from orders.factory.models import Factory
 from orders.orderbook.models import Board
+from orders.orderbook.rider_link import rider_address
 from orders.shape.figures import Figures
 from orders.shape.outline import OutlineError
 from orders.shape.volume import estimate_litres
@@ -83,7 +82,7 @@ def record_of(board: Board) -> BoardRecord | None:
         number=str(board.number),
         dims=dims_of(spec),
         model=str(spec.design_version) if spec.design_version else "",
-        address=settings.PUBLIC_ADDRESS + reverse("rider", args=[board.rider_token]),
+        address=rider_address(board),
         figures=_figures(spec, factory),
         numbers=[*told.numbers, *told.pairs],
         differing=told.differing,

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pypdfium2 as pdfium
 import pytest
+import zxingcpp
 
 from orders.orderbook.confirmation import Confirmation, ConfirmedBoard, confirmation_pdf
 
@@ -23,6 +24,7 @@ ORDER = Confirmation(
     factory_place="Harbour Road 4, Skarvika",
     order_number="O-331",
     date="3 February 2025",
+    printed="4 February 2025, 10:15",
     customer="Signe Łukasz-Ødegård",
     contact=["signe@example.com"],
     boards=[BOARD, replace(BOARD, title="Board B-1043, Harbour fish", promised="")],
@@ -49,7 +51,8 @@ def test_all_that_was_agreed_is_on_a4_paper():
     (text,) = texts(ORDER)
     for wanted in (
         "Order confirmation", "Gannet Rock Boards", "Harbour Road 4, Skarvika", "Order O-331",
-        "3 February 2025", "Signe Łukasz-Ødegård", "signe@example.com", "B-1042", "B-1043",
+        "3 February 2025", "Printed 4 February 2025, 10:15",
+        "Signe Łukasz-Ødegård", "signe@example.com", "B-1042", "B-1043",
         BOARD.dims, "Squash", "Two-plug, thruster", "4 oz", "€ 745.00",
         "Promised Friday 14 March 2025", "No date promised yet", "Delivery", "€ 40.00",
         "Total", "€ 1,530.00", "Deposit paid", "€ 500.00", "Balance to pay", "€ 1,030.00",
@@ -97,3 +100,12 @@ def test_long_words_stay_on_the_paper():
             left, bottom, right, top = text.get_rect(number)
             assert left > 40 and right < wide - 40 and bottom > 20 and top < high - 30
     assert letters >= 300
+
+
+def test_the_square_on_the_paper_opens_the_riders_page():
+    follow = "https://shop.example/r/mac28s8utbVqFzdmuuomDw/"
+    boards = [replace(BOARD, follow=follow), replace(BOARD, follow="")]
+    (page,) = pdfium.PdfDocument(confirmation_pdf(replace(ORDER, boards=boards)))
+    codes = zxingcpp.read_barcodes(page.render(scale=200 / 72).to_pil())
+    assert [code.text for code in codes] == [follow]
+    assert page.get_textpage().get_text_range().count("scan the square") == 1

@@ -9,6 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from orders.customers.actions import add_customer
+from orders.customers.models import Customer
 from orders.designs.models import Design
 from orders.orderbook.actions import (
     BoardAsked,
@@ -17,6 +18,7 @@ from orders.orderbook.actions import (
     take_order,
     take_payment,
 )
+from orders.orderbook.confirm import confirmation_of
 from orders.orderbook.models import Board
 from orders.orderbook.queries import histories_of
 from orders.shape.units import parse_length
@@ -204,6 +206,27 @@ def test_the_confirmation_is_a_pdf_with_the_customer_the_numbers_and_the_balance
     text = "".join(sheet.get_textpage().get_text_range() for sheet in pdf)
     for words in ("Åse Tangvær", f"Board {board.number}", "19 1/2", "EUR 450.00", "10 April 2026"):
         assert words in text, words
+
+
+def test_a_paper_printed_after_a_change_says_so(counter, world, board):
+    def title() -> str:
+        return confirmation_of(board.order, at=MONDAY).boards[0].title
+
+    assert "revision" not in title()
+    changed(counter, world, board, length_nm="6-3")
+    assert title().endswith(", revision 2")
+    paper = confirmation_of(board.order, at=MONDAY + timedelta(days=1))
+    assert paper.printed.startswith("3 March 2026")
+
+
+def test_the_order_and_its_paper_lead_the_rider_to_their_page(counter, board, settings):
+    settings.PUBLIC_ADDRESS = "https://shop.example"
+    address = f"https://shop.example/r/{board.rider_token}/"
+    assert confirmation_of(board.order, at=MONDAY).boards[0].follow == address
+    Customer.objects.update(email="ase@example.com")
+    page = counter.get(reverse("order", args=[board.order.number])).content.decode()
+    assert f'href="/r/{board.rider_token}/"' in page
+    assert f"body=https%3A%2F%2Fshop.example%2Fr%2F{board.rider_token}%2F" in page
 
 
 def many_boards(world, count: int):
