@@ -19,11 +19,12 @@ def test_from_the_bottleneck_to_a_change_that_is_applied(shop, device, size, sch
     desk = device(size, color_scheme=scheme).sign_in("mara")
     page = desk.page
     page.goto("/bottleneck/")
-    expect(page.get_by_role("link", name="What would help?")).to_be_visible()  # played by then
+    helps = page.get_by_role("link", name="What would help?")
+    expect(helps).to_be_visible(timeout=90_000)  # the floor is played for each stage first
     for summary in page.get_by_text(re.compile("in (a chart|charts)")).all():
         summary.click()
     desk.look(f"bottleneck-{scheme}")
-    page.get_by_role("link", name="What would help?").click()
+    helps.click()
     page.get_by_role("link", name="Bo is away for two weeks").click()
     expect(page.get_by_role("heading", name="If Bo is away from")).to_be_visible()
     desk.look(f"what-if-{scheme}")
