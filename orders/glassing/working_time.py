@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy.interpolate import LinearNDInterpolator
@@ -86,6 +87,11 @@ def polyester_minutes(tests: Sequence[CupTest], percent: float, celsius: float) 
 def polyester_minutes_at(tests: Sequence[CupTest],
                          places: Sequence[tuple[float, float]]) -> list[Minutes | None]:
     """The same for many (per cent, C) at once; None where the tests do not reach."""
+    return list(_told(tuple(tests), tuple(places)))
+
+
+@lru_cache(maxsize=64)  # a bay asks the same for each of its boards
+def _told(tests, places) -> tuple[Minutes | None, ...]:
     points = _averaged(tests)
     spread = max([np.log(1 + _CUP_SPREAD), *_misses(points)])
     basis = f"{len(tests)} cup test{'s' if len(tests) != 1 else ''} of this factory"
@@ -97,7 +103,7 @@ def polyester_minutes_at(tests: Sequence[CupTest],
             continue
         minutes, factor = float(np.exp(log)), float(np.exp(spread))
         told.append(Minutes(minutes, minutes / factor, minutes * factor, basis))
-    return told
+    return tuple(told)
 
 
 def _averaged(tests) -> np.ndarray:
