@@ -12,8 +12,10 @@ from numba import njit
 
 FIXED, EXPONENTIAL, LOGNORMAL = 0, 1, 2
 
-# What a draw is for, so that no two share their luck.
-WORK, BACK, ABSENT, DOUBT, HOLD, COMES = 1, 2, 3, 4, 5, 6
+# What a draw is for, so that no two share their luck. Of numpy's integers, as is NIL, for numba
+# compiles a function once for them all, but once for each number that is written out.
+WORK, BACK, ABSENT, DOUBT, HOLD, COMES = (np.int64(number) for number in range(1, 7))
+NIL = np.int64(0)
 
 
 @njit(cache=True)
@@ -38,7 +40,7 @@ def minutes_drawn(seed, replication, whose, step, attempt, spread, mean, cv, beg
     if spread == FIXED or mean <= 0.0:
         return max(mean, begun)
     if spread == EXPONENTIAL:  # it forgets what is over
-        return begun - mean * math.log(chance(seed, replication, whose, step, attempt, WORK, 0))
+        return begun - mean * math.log(chance(seed, replication, whose, step, attempt, WORK, NIL))
     for more in range(0, 200, 2):
         drawn = mean * factor(seed, replication, whose, step, attempt, WORK, more, cv)
         if drawn > begun:

@@ -19,8 +19,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from stages.flow import playing
+from stages.flow import playing, records
 from stages.flow.luck import LOGNORMAL
+from stages.flow.queues import empty
 
 
 @dataclass(frozen=True)
@@ -129,14 +130,19 @@ def simulate(
     """Play the floor `replications` times. `limit` is the most boards on the floor (0: none)."""
     order = sorted(range(len(boards)), key=lambda b: boards[b].rank)
     place = np.argsort(order)
-    floor = np.zeros(1, playing.FLOOR)
+    floor = np.zeros(1, records.FLOOR)
     floor["limit"] = limit
     hands, rooms, shifts, arrivals = _hands(crew, stages)
     holders = _in_hand(boards, stages, len(crew))
     rows, steps = _boards([boards[b] for b in order], [holders[b] for b in order])
-    done, waited = playing.play(
-        floor, rows, steps, hands, _able(crew, len(stages)), rooms, shifts, arrivals,
-        replications, seed,
+    events = np.empty(2 * len(boards) + 1, records.EVENT)
+    doing = np.empty((len(crew), len(boards) + 1), np.int64)
+    queues = empty(len(stages) + 1, len(boards))  # the last: orders
+    done = np.full((replications, len(boards)), records.NEVER)
+    waited = np.zeros((len(boards), len(stages)))
+    playing.play(
+        floor, rows, steps, hands, _able(crew, len(stages)), rooms, shifts, arrivals, events,
+        doing, queues, done, waited, seed,
     )  # fmt: skip
     return Outcome(done[:, place], waited[place] / replications, hands["worked"] / replications)
 
@@ -159,13 +165,13 @@ def _in_hand(boards: list[Board], stages: list[Stage], hands: int) -> list[int]:
 
 def _boards(boards: list[Board], holders: list[int]):
     """A record a board and one a step."""
-    rows = np.zeros(len(boards), playing.BOARD)
+    rows = np.zeros(len(boards), records.BOARD)
     rows["last"] = np.cumsum([len(board.steps) for board in boards])
     rows["first"] = rows["last"] - [len(board.steps) for board in boards]
     rows["hand"] = holders
     _fill(rows, boards, "key", "free_at", "unreleased", "start", "begun", "held", "likely")
     ways = [step for board in boards for step in board.steps]
-    steps = np.zeros(len(ways), playing.STEP)
+    steps = np.zeros(len(ways), records.STEP)
     _fill(steps, ways, "stage", "minutes", "rest", "spread", "cv", "back", "back_to",
           "hold", "held")  # fmt: skip
     return rows, steps
@@ -174,7 +180,7 @@ def _boards(boards: list[Board], holders: list[int]):
 def _hands(crew: list[Hand], stages: list[Stage]):
     """A record a hand, one a stage, one a shift still to come, and which shift of whom begins
     when."""
-    hands, rows = np.zeros(len(crew), playing.HAND), np.zeros(len(stages), playing.STAGE)
+    hands, rows = np.zeros(len(crew), records.HAND), np.zeros(len(stages), records.STAGE)
     _fill(hands, crew, "absent", "spell", "away", "midnight")
     _fill(rows, stages, "places", "racks", "session", "together", "outside", "whole", "over",
           "doubt")  # fmt: skip
@@ -185,7 +191,7 @@ def _hands(crew: list[Hand], stages: list[Stage]):
     hands["first"], rows["first"] = np.split(last - counts, [len(crew)])
     hands["last"], rows["last"] = np.split(last, [len(crew)])
     flat = np.array([shift for own in to_come for shift in own], dtype=float).reshape(-1, 2)
-    shifts = np.zeros(len(flat), playing.SHIFT)
+    shifts = np.zeros(len(flat), records.SHIFT)
     shifts["opens"], shifts["closes"] = flat[:, 0], flat[:, 1]
     whose = np.repeat(np.arange(len(counts)), counts)
     order = np.lexsort((whose, np.maximum(shifts["opens"], 0.0)))
@@ -193,7 +199,7 @@ def _hands(crew: list[Hand], stages: list[Stage]):
 
 
 def _able(crew: list[Hand], stages: int):
-    able = np.zeros((len(crew), stages), playing.ABLE)
+    able = np.zeros((len(crew), stages), records.ABLE)
     for h, hand in enumerate(crew):
         for stage, takes in hand.pace.items():
             able["pace"][h, stage] = takes

@@ -10,8 +10,9 @@ from functools import cache
 import simpy
 
 from stages.flow.luck import ABSENT, BACK, COMES, DOUBT, HOLD, chance, factor, minutes_drawn
-from stages.flow.playing import MOST_ATTEMPTS, NEVER
+from stages.flow.records import NEVER
 from stages.flow.simulation import Board, Hand, Stage
+from stages.flow.way import MOST_ATTEMPTS
 
 LAST = 5  # after everything else that happens at an instant
 

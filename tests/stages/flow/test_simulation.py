@@ -1,11 +1,14 @@
 """The simulated floor against queueing theory, published schedules and a second program."""
 
+import ast
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 from scipy import stats
 
+from stages.flow import playing
 from stages.flow.luck import EXPONENTIAL, FIXED, LOGNORMAL
 from stages.flow.simulation import Board, Hand, Stage, Step, simulate
 from tests.stages.flow.simpy_floor import Floor
@@ -303,3 +306,16 @@ def test_one_seed_gives_one_answer_and_a_board_that_changes_nothing_moves_no_oth
     more = simulate([*boards, last], crew, stages, replications=50, seed=9, limit=0)
     free = simulate(boards, crew, stages, replications=50, seed=9, limit=0)
     assert np.array_equal(more.done[:, :-1], free.done)
+
+
+def imported(path: str) -> set[str]:
+    """The files of stages.flow that this one imports from, and those that they do."""
+    nodes = ast.walk(ast.parse(Path(path).read_text()))
+    modules = {node.module for node in nodes if isinstance(node, ast.ImportFrom)}
+    names = {m.rpartition(".")[2] for m in modules if m.startswith("stages.flow.")}
+    own = {str(Path(path).with_name(f"{name}.py")) for name in names}
+    return own.union(*map(imported, own))
+
+
+def test_what_is_kept_compiled_is_kept_for_all_it_is_made_of():
+    assert imported(playing.__file__) == {part.__file__ for part in playing.PARTS}
