@@ -7,14 +7,14 @@ plays a few of the same replications, to the same minute; its time is told a rep
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import numpy as np
 
 from stages.flow.simulation import Board, Hand, Stage, Step, simulate
 from tests.benchmarks.report import Check, seconds
-from tests.benchmarks.serving import ROOT
-from tests.stages.flow.simpy_floor import Floor
 
+ROOT = Path(__file__).resolve().parents[2]
 BOARDS, REPLICATIONS, IN_SIMPY = 200, 1000, 12
 LEAST_GAIN, WARM_S, COLD_S = 50, 1.0, 3.0
 MINUTES, RESTS = (150, 45, 150, 90, 30, 20), (0, 0, 600, 0, 0, 0)
@@ -51,7 +51,8 @@ def playing(boards: int, replications: int) -> float:
 
 
 def first_answer() -> float:
-    """Seconds from a new process to its first answer, what was compiled before read from disk."""
+    """Seconds from a new process to its first answer, what was compiled before read from disk. It
+    imports the simulation and what that needs, so nothing of Django, nor SimPy."""
     program = (
         "from tests.benchmarks.simulation import *;"
         "simulate(*floor(BOARDS), replications=REPLICATIONS, seed=SEED)"
@@ -62,6 +63,8 @@ def first_answer() -> float:
 
 
 def measure(folder) -> list[Check]:
+    from tests.stages.flow.simpy_floor import Floor
+
     own = floor(BOARDS)
     compiling = seconds(lambda: simulate(*own, replications=1, seed=SEED))
     out = simulate(*own, replications=IN_SIMPY, seed=SEED)
