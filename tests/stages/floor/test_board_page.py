@@ -118,7 +118,7 @@ def test_the_crew_sees_no_price_and_nothing_of_the_desk(client, world):
     board = world.released()
     world.worked(board, until="rack")
     page = sign_in(client, world.bo).get(reverse("board", args=[board.number])).content.decode()
-    assert "850" not in page
+    assert "850.00" not in page and "EUR" not in page
     assert "Hand over" not in page
     answer = client.post(reverse("board-hand-over", args=[board.number]), {"ref": uuid4()})
     assert answer.status_code == 403
