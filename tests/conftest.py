@@ -8,6 +8,7 @@ from django.db import connection
 from django.test import TransactionTestCase
 
 from orders.accounts.backends import forget_everyone
+from stages.demo.load import load_demo
 from tests import ready
 from tests.world import World
 
@@ -48,6 +49,23 @@ def world(cast, db) -> World:
     """The small factory, as `World()` makes it."""
     cast.put()
     return copy.deepcopy(cast.made)
+
+
+_demos = {}
+
+
+@pytest.fixture
+def demo_of(db):
+    """`demo_of(now, finished=400)` is what `load_demo` answers. It plays the same one but once."""
+
+    def loaded(now, **asked):
+        asked_for = (now, *sorted(asked.items()))
+        if asked_for not in _demos:
+            _demos[asked_for] = ready.Rows(lambda: load_demo(now, **asked))
+        _demos[asked_for].put()
+        return _demos[asked_for].made
+
+    return loaded
 
 
 def pytest_addoption(parser):

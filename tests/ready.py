@@ -128,7 +128,7 @@ class Rows:
                 insert
                 for model in apps.get_models(include_auto_created=True)
                 if model._meta.app_label in ("orders", "stages") and not model._meta.proxy
-                if (insert := _insert(model._meta))
+                for insert in _inserts(model._meta)
             ]
             transaction.set_rollback(True)
 
@@ -138,8 +138,8 @@ class Rows:
                 cursor.execute(insert)
 
 
-def _insert(meta) -> str | None:
-    """One statement that inserts what now stands in a table, to the letter."""
+def _inserts(meta) -> list[str]:
+    """Statements that insert what now stands in a table, to the letter."""
     columns = [f'"{field.column}"' for field in meta.local_concrete_fields]
     literal = "quote({})" if connection.vendor == "sqlite" else "quote_nullable({}::text)"
     with connection.cursor() as cursor:
@@ -148,6 +148,5 @@ def _insert(meta) -> str | None:
             f'FROM "{meta.db_table}"'
         )
         rows = [f"({', '.join(row)})" for row in cursor.fetchall()]
-    if not rows:
-        return None
-    return f'INSERT INTO "{meta.db_table}" ({", ".join(columns)}) VALUES {", ".join(rows)}'
+    into = f'INSERT INTO "{meta.db_table}" ({", ".join(columns)}) VALUES '
+    return [into + ", ".join(rows[at : at + 500]) for at in range(0, len(rows), 500)]

@@ -27,8 +27,8 @@ SMALL = {"finished": 120, "floor": 30, "ordered": 8}
 
 
 @pytest.fixture
-def loaded():
-    return load_demo(NOW, **SMALL)
+def loaded(demo_of):
+    return demo_of(NOW, **SMALL)
 
 
 def rows():
@@ -100,13 +100,13 @@ def test_counts_are_as_asked(loaded):
     assert Entry.objects.filter(late=True).exists()
 
 
-def test_it_flows_like_a_factory():
+def test_it_flows_like_a_factory(demo_of):
     """The targets are the demo's own: one stage holds it back, some boards are late, some redone.
 
     The stage that holds it back is one of its own: a week at another business is no queue here.
     Weeks from order to hand-over: makers quote 4 to 6 (common practice, no source).
     """
-    load_demo(NOW, finished=400)
+    demo_of(NOW, finished=400)
     queue, visits = {}, {}
     for visit in Visit.objects.filter(stage__bay__outside=False).select_related("stage"):
         name = visit.stage.name
@@ -143,8 +143,8 @@ def test_nobody_works_at_night_or_in_the_summer_closure(now):
     assert "in_hand" not in load_demo(now, finished=30, floor=10, ordered=3).states
 
 
-def test_the_last_weeks_show_what_the_bays_log():
-    load_demo(NOW, finished=400)
+def test_the_last_weeks_show_what_the_bays_log(demo_of):
+    demo_of(NOW, finished=400)
     kinds = set(Entry.objects.values_list("kind", flat=True))
     assert {"mixed", "joined", "left", "sent_out", "came_back", "scrapped"} <= kinds
     mixes = Entry.objects.filter(kind="mixed")
@@ -155,15 +155,15 @@ def test_the_last_weeks_show_what_the_bays_log():
     assert Entry.objects.filter(kind="taken", payload__condition="good").exists()
 
 
-def test_boards_are_away_and_one_is_overdue():
-    load_demo(NOW, finished=400)
+def test_boards_are_away_and_one_is_overdue(demo_of):
+    demo_of(NOW, finished=400)
     due = [row.folded["away"]["due"] for row in Position.objects.filter(state="away")]
     assert 2 <= len(due) <= 6
     assert min(due) < NOW.date().isoformat() <= max(due)
 
 
-def test_a_label_s_boards_start_at_glassing_and_a_lost_board_is_made_again():
-    load_demo(NOW, finished=400)
+def test_a_label_s_boards_start_at_glassing_and_a_lost_board_is_made_again(demo_of):
+    demo_of(NOW, finished=400)
     shaped = Board.objects.filter(comes_shaped=True)
     assert shaped.count() == 3
     assert not Entry.objects.filter(board__in=shaped, stage__name="Shaping").exists()
