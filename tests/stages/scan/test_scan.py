@@ -323,14 +323,13 @@ def test_a_code_opens_its_board_however_it_is_typed(world, as_):
 
 
 def test_one_wrong_character_never_opens_another_board(world, as_):
+    """A slip in each place; every slip there is, is tried in tests/orders/test_ticket_code.py."""
     boards = [world.released() for _ in range(3)]
     inka, code = as_(world.inka), code_of(boards[0])
-    slips = {
-        code[:place] + symbol + code[place + 1 :]
-        for place in range(7)
-        for symbol in "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
-    } - {code}
-    for wrong in slips:
+    symbols = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+    for place in range(7):
+        symbol = symbols[symbols.index(code[place]) - 1]
+        wrong = code[:place] + symbol + code[place + 1 :]
         answer = inka.post(reverse("scan"), {"code": wrong})
         assert answer.status_code == 422
     text = answer.content.decode()
