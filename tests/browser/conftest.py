@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
+from django.test import Client
 from playwright.sync_api import sync_playwright
 
 from orders.accounts.models import User
@@ -60,6 +62,7 @@ class Device:
         )
         self.context.set_default_timeout(10_000)
         self.page = self.context.new_page()
+        self.url = base_url
         self.width = width
         self.pictures = pictures
         self.complaints = []
@@ -74,7 +77,17 @@ class Device:
         if message.type == "error" and not refused:
             self.complaints.append(f"{message.text} at {self.page.url}")
 
+    def known(self, username):
+        """Signed in since yesterday: no page is open yet."""
+        client = Client()
+        person = User.objects.get(username=username)
+        client.force_login(person, backend="orders.accounts.backends.PasswordBackend")
+        cookie = client.cookies[settings.SESSION_COOKIE_NAME]
+        self.context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": self.url}])
+        return self
+
     def sign_in(self, username):
+        """As a person does it, who then stands on the first page of that person's role."""
         self.page.goto("/sign-in/")
         self.page.get_by_label("Username").fill(username)
         self.page.get_by_label("Password").fill(PASSWORD)

@@ -30,7 +30,7 @@ def kinds(board):
 
 @pytest.mark.parametrize(("size", "scheme"), SCREENS)
 def test_the_ticket_and_the_scan_page_stand_on_every_screen(device, ticket, size, scheme):
-    one = device(size, color_scheme=scheme).sign_in("inka")
+    one = device(size, color_scheme=scheme).known("inka")
     one.page.goto(ticket)
     one.look(f"ticket-{scheme}")
     button = one.page.get_by_role("button", name="Take in hand").bounding_box()
@@ -43,7 +43,7 @@ def test_the_ticket_and_the_scan_page_stand_on_every_screen(device, ticket, size
 
 
 def test_a_double_tap_takes_the_board_and_does_not_finish_it(device, board, ticket):
-    one = device(PHONE).sign_in("inka")
+    one = device(PHONE).known("inka")
     one.page.goto(ticket)
     box = one.page.get_by_role("button", name="Take in hand").bounding_box()
     for _ in range(6):
@@ -55,7 +55,7 @@ def test_a_double_tap_takes_the_board_and_does_not_finish_it(device, board, tick
 
 
 def test_without_signal_the_tap_is_kept_and_sent_once_when_it_returns(device, board, ticket):
-    one = device(PHONE).sign_in("inka")
+    one = device(PHONE).known("inka")
     page = one.page
     page.goto(ticket)
     page.wait_for_load_state("networkidle")
@@ -73,7 +73,7 @@ def test_without_signal_the_tap_is_kept_and_sent_once_when_it_returns(device, bo
 
 
 def test_an_answer_that_got_lost_does_not_log_the_tap_twice(device, board, ticket):
-    one = device(PHONE).sign_in("inka")
+    one = device(PHONE).known("inka")
     page = one.page
     page.goto(ticket)
 
@@ -98,7 +98,7 @@ def test_an_answer_that_got_lost_does_not_log_the_tap_twice(device, board, ticke
 
 
 def test_a_tap_is_undone_within_the_minute(device, board, ticket):
-    one = device(PHONE).sign_in("inka")
+    one = device(PHONE).known("inka")
     one.page.goto(ticket)
     one.page.get_by_role("button", name="Take in hand").click()
     one.page.get_by_text("Logged").wait_for()
@@ -113,7 +113,7 @@ def test_a_tap_is_undone_within_the_minute(device, board, ticket):
 
 
 def test_who_has_it_is_told_to_the_one_who_comes_second(device, board, ticket):
-    first, second = device(PHONE).sign_in("inka"), device(PHONE).sign_in("mara")
+    first, second = device(PHONE).known("inka"), device(PHONE).known("mara")
     first.page.goto(ticket)
     second.page.goto(ticket)
     first.page.get_by_role("button", name="Take in hand").click()
@@ -125,7 +125,7 @@ def test_who_has_it_is_told_to_the_one_who_comes_second(device, board, ticket):
 
 
 def test_the_page_works_without_script(device, board, ticket):
-    one = device(PHONE, java_script_enabled=False).sign_in("inka")
+    one = device(PHONE, java_script_enabled=False).known("inka")
     one.page.goto(ticket)
     one.page.get_by_role("button", name="Take in hand").click()
     one.page.get_by_text("Logged").wait_for()
@@ -135,7 +135,7 @@ def test_the_page_works_without_script(device, board, ticket):
 def test_a_tablet_left_alone_goes_back_to_the_names_and_keeps_the_board(device, shop, ticket):
     shared = device(TABLET, has_touch=True)
     page = shared.page
-    shared.sign_in("mara")
+    shared.known("mara")
     page.goto("/tablets/")
     page.get_by_label("Name of this tablet").fill("Shaping bay")
     page.get_by_role("button", name="Make it a shared tablet").click()

@@ -95,12 +95,12 @@ def test_every_page_is_fit_to_be_seen(demo, device, room, size):
     shown = {name: page for name, page in pages().items() if is_a_page(client, page)}
     assert {"floor", "board", "ticket", "scan", "turnaround", "new-order", "rider"} <= set(shown)
     assert Tablet.objects.count() == 0
-    person = device(size).sign_in("odd")
+    person = device(size).known("odd")
     for name, address in shown.items():
         person.page.goto(address)
         # The same page is only wider on a tablet or a desk: accessibility is read on the phone.
         person.look(f"every-{name}", axe=size is PHONE)
-    dark = device(size, color_scheme="dark").sign_in("odd")
+    dark = device(size, color_scheme="dark").known("odd")
     for name in ("floor", "ticket", "board", "morning", "turnaround", "new-order"):
         dark.page.goto(shown[name])
         dark.look(f"dark-{name}", axe=size is not TABLET)

@@ -29,14 +29,14 @@ def floor(shop):
 
 @pytest.mark.parametrize(("size", "scheme"), SCREENS)
 def test_the_floor_stands_on_every_screen(device, floor, size, scheme):
-    one = device(size, color_scheme=scheme).sign_in("mara")
+    one = device(size, color_scheme=scheme).known("mara")
     one.page.goto("/floor/")
     assert "2 days late" in one.page.locator(".slot.is-late .under").inner_text()
     one.look(f"floor-{scheme}")
 
 
 def test_arrows_walk_along_a_rack_and_a_board_says_what_it_is(device, floor):
-    one = device(DESK).sign_in("mara")
+    one = device(DESK).known("mara")
     page = one.page
     page.goto("/floor/")
     page.locator(".slot").first.focus()
@@ -49,7 +49,7 @@ def test_arrows_walk_along_a_rack_and_a_board_says_what_it_is(device, floor):
 
 
 def test_the_screen_shows_what_moved_and_keeps_the_focus_where_it_was(device, shop, floor):
-    one = device(DESK).sign_in("mara")
+    one = device(DESK).known("mara")
     page = one.page
     page.goto("/floor/")
     page.locator(f'[data-board="{floor[3].number}"]').focus()
@@ -60,7 +60,7 @@ def test_the_screen_shows_what_moved_and_keeps_the_focus_where_it_was(device, sh
 
 @pytest.mark.parametrize("trouble", ["no answer", "an error"])
 def test_a_screen_that_gets_no_racks_keeps_the_old_ones_and_says_so(device, floor, trouble):
-    one = device(DESK).sign_in("mara")
+    one = device(DESK).known("mara")
     page = one.page
     page.clock.install()
     page.goto("/floor/")

@@ -30,7 +30,7 @@ def morning(shop):
 
 @pytest.mark.parametrize(("size", "scheme"), SCREENS)
 def test_the_morning_stands_on_every_screen(device, morning, size, scheme):
-    one = device(size, color_scheme=scheme).sign_in("mara")
+    one = device(size, color_scheme=scheme).known("mara")
     one.page.goto("/morning/")
     assert "promises in danger, 1 board late already" in (
         one.page.locator(".morning-says").inner_text()
@@ -46,7 +46,7 @@ def test_the_morning_stands_on_every_screen(device, morning, size, scheme):
 def test_a_board_is_asked_for_put_first_and_let_wait_its_turn_by_keyboard(device, morning):
     ForecastKept.objects.all().delete()  # worked out on the spot: what would help is asked for
     last = morning[-1]
-    one = device(DESK).sign_in("mara")
+    one = device(DESK).known("mara")
     page = one.page
     page.goto("/morning/")
     board = page.locator(f"#board-{last.number}")
@@ -63,7 +63,7 @@ def test_a_board_is_asked_for_put_first_and_let_wait_its_turn_by_keyboard(device
 
 
 def test_a_newer_answer_is_offered_and_nothing_moves_under_the_reader(device, shop, morning):
-    one = device(DESK).sign_in("mara")
+    one = device(DESK).known("mara")
     page = one.page
     shop.log(morning[0], Kind.TAKEN, shop.inka, timezone.now())
     page.goto("/morning/")

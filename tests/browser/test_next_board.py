@@ -28,7 +28,7 @@ def test_what_the_rider_says_on_the_phone_is_read_when_the_next_is_ordered(shop,
     rider.page.get_by_role("button", name="Tell the shaper").click()
     rider.page.get_by_text("Thank you. Your shaper reads it").wait_for()
 
-    cleo = device(DESK).sign_in("cleo")
+    cleo = device(DESK).known("cleo")
     cleo.page.goto(reverse("new-order"))
     cleo.page.get_by_label("Find the customer").fill("tangv")
     cleo.page.locator("#found label").first.click()
@@ -52,7 +52,7 @@ def test_what_the_rider_says_on_the_phone_is_read_when_the_next_is_ordered(shop,
     cleo.page.get_by_role("link", name="Compare with the board it started from").click()
     cleo.page.get_by_role("img", name="laid on one another").wait_for()
     cleo.look("compared")
-    phone = device(PHONE).sign_in("inka")
+    phone = device(PHONE).known("inka")
     phone.page.goto(cleo.page.url)
     phone.page.get_by_role("link", name="Noses together").click()
     phone.look("compared")
@@ -60,7 +60,7 @@ def test_what_the_rider_says_on_the_phone_is_read_when_the_next_is_ordered(shop,
 
 def test_an_order_begun_from_an_old_board_is_no_draft_of_an_empty_one(shop, device):
     old = shop.released()
-    cleo = device(DESK).sign_in("cleo")
+    cleo = device(DESK).known("cleo")
     again = f"{reverse('new-order')}?same_as={old.spec_id}"
     cleo.page.goto(again)
     cleo.page.get_by_label("Width").first.fill("20 1/4")

@@ -23,7 +23,7 @@ def counter(shop, device):
             shop.released(at=timezone.now(), promised_on=timezone.localdate() + timedelta(days))
         # Compiled before anyone waits for it: what is asked here is not how long that takes.
         answer(asked_of({}, today=timezone.localdate()), now=timezone.now())
-        return device(size).sign_in("cleo")
+        return device(size).known("cleo")
 
     return at
 

@@ -25,7 +25,7 @@ def board(shop):
 @pytest.fixture
 def qc(device, board):
     def opened(size=PHONE, **options):
-        one = device(size, **options).sign_in("quin")
+        one = device(size, **options).known("quin")
         one.page.goto(f"/T/{board.tickets.get().code}")
         return one
 
@@ -84,7 +84,7 @@ def test_the_desk_reads_the_sheet_what_was_taken_and_the_rules(qc, board, device
     page.locator("[name='qc-how-nose_nm'][value=second]").check()
     passed(page)
     page.get_by_text("Logged").wait_for()
-    desk = device(size, color_scheme="dark").sign_in("mara")
+    desk = device(size, color_scheme="dark").known("mara")
     for name, address in (
         ("qc-told", f"/boards/{board.number}/qc/"),
         ("qc-taken", "/qc/taken/"),
@@ -229,7 +229,7 @@ def test_without_signal_the_sheet_is_judged_just_the_same(qc, board):
 def test_a_board_is_taken_and_passed_with_no_signal_at_all(device, shop, board):
     """From the copy of its page that the phone keeps, sheet and limits and all."""
     shop.log(board, Kind.PAUSED, shop.quin, Entry.objects.filter(board=board).last().recorded_at)
-    one = device(PHONE).sign_in("quin")
+    one = device(PHONE).known("quin")
     page = one.page
     page.goto(f"/T/{board.tickets.get().code}")
     page.wait_for_load_state("networkidle")

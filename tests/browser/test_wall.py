@@ -44,7 +44,7 @@ def crowd(shop, number: int) -> None:
 @pytest.mark.parametrize(("size", "scheme"), SCREENS)
 def test_the_wall_stands_on_every_screen_and_nothing_scrolls(device, shop, glassing, size, scheme):
     bay, boards = glassing
-    one = device(size, color_scheme=scheme).sign_in("mara")
+    one = device(size, color_scheme=scheme).known("mara")
     one.page.goto(f"/wall/{bay.pk}/")
     one.page.get_by_text("42 min").wait_for()
     assert "Bo" in one.page.locator(".is-in_hand").inner_text()
@@ -58,7 +58,7 @@ def test_the_wall_stands_on_every_screen_and_nothing_scrolls(device, shop, glass
 def test_words_are_large_enough_for_four_metres_on_a_television(device, shop, glassing):
     """A 43-inch screen is 53 cm high; 2 cm of capital, 0.73 of the letters' size, for 4 m."""
     bay, _ = glassing
-    one = device(TELEVISION).sign_in("mara")
+    one = device(TELEVISION).known("mara")
     one.page.goto(f"/wall/{bay.pk}/")
     one.page.locator(".tile-says").first.wait_for()
     sizes = one.page.eval_on_selector_all(
@@ -77,7 +77,7 @@ def test_words_are_large_enough_for_four_metres_on_a_television(device, shop, gl
 
 def test_it_shows_what_moved_without_being_loaded_again(device, shop, glassing):
     bay, boards = glassing
-    one = device(TELEVISION).sign_in("mara")
+    one = device(TELEVISION).known("mara")
     page = one.page
     page.goto(f"/wall/{bay.pk}/")
     page.evaluate("window.stayed = true")
@@ -91,7 +91,7 @@ def test_it_shows_what_moved_without_being_loaded_again(device, shop, glassing):
 def test_more_boards_than_fit_turn_over_by_themselves(device, shop, glassing):
     bay, boards = glassing
     crowd(shop, 7)
-    one = device(TELEVISION).sign_in("mara")
+    one = device(TELEVISION).known("mara")
     page = one.page
     page.clock.install()
     page.goto(f"/wall/{bay.pk}/")
@@ -112,7 +112,7 @@ def test_with_no_signal_the_last_boards_stay_and_it_says_since_when(
     device, shop, glassing, trouble
 ):
     bay, _ = glassing
-    one = device(TELEVISION).sign_in("mara")
+    one = device(TELEVISION).known("mara")
     page = one.page
     page.clock.install()
     page.goto(f"/wall/{bay.pk}/")
@@ -139,7 +139,7 @@ def test_with_no_signal_the_last_boards_stay_and_it_says_since_when(
 
 def test_it_says_when_it_cannot_keep_the_screen_awake(device, shop, glassing):
     bay, _ = glassing
-    one = device(TELEVISION).sign_in("mara")
+    one = device(TELEVISION).known("mara")
     one.context.add_init_script("delete Navigator.prototype.wakeLock")
     one.page.goto(f"/wall/{bay.pk}/")
     one.page.get_by_text("This screen may fall asleep").wait_for()
@@ -154,7 +154,7 @@ def test_the_manifest_is_sent_and_taken_back_on_a_phone(device, shop, glassing):
         bay=bay, boards=[boards[1], boards[4]], due_on=today + timedelta(days=5), note="",
         by=shop.bo, at=timezone.now(),
     )  # fmt: skip
-    one = device(PHONE).sign_in("bo")
+    one = device(PHONE).known("bo")
     page = one.page
     page.goto("/outside/")
     one.look("outside")

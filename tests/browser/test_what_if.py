@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 def test_from_the_bottleneck_to_a_change_that_is_applied(shop, device, size, scheme):
     for _ in range(3):
         shop.released(at=MONDAY)
-    desk = device(size, color_scheme=scheme).sign_in("mara")
+    desk = device(size, color_scheme=scheme).known("mara")
     page = desk.page
     page.goto("/bottleneck/")
     helps = page.get_by_role("link", name="What would help?")
@@ -39,7 +39,7 @@ def test_from_the_bottleneck_to_a_change_that_is_applied(shop, device, size, sch
 
 def test_an_answer_can_be_sent_and_asked_again_by_keyboard(shop, device):
     shop.released(at=MONDAY)
-    desk = device((1440, 900)).sign_in("mara")
+    desk = device((1440, 900)).known("mara")
     page = desk.page
     page.goto("/what-if/")
     page.locator("summary", has_text="Boards on the floor, orders").focus()

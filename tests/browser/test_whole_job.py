@@ -86,11 +86,11 @@ def scan_and_work(phone, code, step, *, last="Finish"):
 
 def test_from_the_counter_to_the_rack(shop, device):
     Stage.objects.update(rest_hours=0)  # nothing rests: the test has no night to wait
-    counter = device(TABLET).sign_in("cleo")
+    counter = device(TABLET).known("cleo")
     board = take_the_order(counter)
     code = release(counter, board)
 
-    manager = device(DESK).sign_in("mara")
+    manager = device(DESK).known("mara")
     manager.page.goto("/floor/")
     manager.page.get_by_text(str(board.number)).first.wait_for()
     manager.look("floor-with-one-board")
@@ -102,9 +102,9 @@ def test_from_the_counter_to_the_rack(shop, device):
         ("sela", "Sanding"),
         ("quin", "Plug"),
     ]:
-        scan_and_work(device(PHONE).sign_in(username), code, step)
+        scan_and_work(device(PHONE).known(username), code, step)
 
-    judge = device(PHONE).sign_in("quin")
+    judge = device(PHONE).known("quin")
     judge.page.goto(f"/T/{code}")
     judge.page.get_by_role("button", name="Take in hand").click()
     logged(judge.page, "in hand")
@@ -122,8 +122,8 @@ def test_from_the_counter_to_the_rack(shop, device):
         judge.page.wait_for_timeout(100)
     assert Position.objects.get(board=board).stage.name == "Sanding"
 
-    scan_and_work(device(PHONE).sign_in("sela"), code, "Sanding again")
-    scan_and_work(device(PHONE).sign_in("quin"), code, "Plug again")
+    scan_and_work(device(PHONE).known("sela"), code, "Sanding again")
+    scan_and_work(device(PHONE).known("quin"), code, "Plug again")
     scan_and_work(judge, code, "QC", last="Pass")
     assert Position.objects.get(board=board).state == "ready"
 
@@ -147,7 +147,7 @@ def test_from_the_counter_to_the_rack(shop, device):
 def test_on_a_shared_tablet_two_taps_and_a_pin(shop, device):
     board = shop.released(at=timezone.now())
     code = board.tickets.get().code
-    tablet = device(TABLET).sign_in("mara")
+    tablet = device(TABLET).known("mara")
     tablet.page.goto("/tablets/")
     tablet.look("tablets")
     tablet.page.get_by_label("Name of this tablet").fill("Tablet by the racks")
@@ -165,7 +165,7 @@ def test_on_a_shared_tablet_two_taps_and_a_pin(shop, device):
 
 
 def test_what_was_typed_outlives_a_reload_and_a_lost_sign_in(shop, device):
-    counter = device(TABLET).sign_in("cleo")
+    counter = device(TABLET).known("cleo")
     page = counter.page
     page.goto("/orders/new/")
     page.locator("#id_length_nm").fill("7-0")

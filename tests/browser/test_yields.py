@@ -29,7 +29,7 @@ def quality(shop):
 
 @pytest.mark.parametrize(("size", "scheme"), SCREENS)
 def test_quality_stands_on_every_screen(device, quality, size, scheme):
-    one = device(size, color_scheme=scheme).sign_in("mara")
+    one = device(size, color_scheme=scheme).known("mara")
     page = one.page
     page.goto("/quality-over-time/?period=4w")
     page.locator("#chart-share canvas[role=img]").wait_for()
@@ -42,7 +42,7 @@ def test_quality_stands_on_every_screen(device, quality, size, scheme):
 
 
 def test_a_rule_is_turned_off_and_a_stage_chosen_by_keyboard(device, quality):
-    one = device(DESK).sign_in("mara")
+    one = device(DESK).known("mara")
     page = one.page
     page.goto("/quality-over-time/?period=4w")
     page.get_by_text("Rules that flag a point").press("Enter")
