@@ -94,7 +94,7 @@ def _label(spec, name: str) -> str:
 
 
 def _minute(at: datetime) -> str:
-    return f"{at.day} {at:%B %Y, %H:%M}"
+    return f"{at.day} {at:%b %Y, %H:%M}"
 
 
 def _long_day(value) -> str:

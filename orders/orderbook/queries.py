@@ -12,6 +12,7 @@ from orders.specs.changes import Change, changes_between
 from orders.specs.models import SpecRevision
 
 PER_PAGE = 30
+LAST = 3
 WAITING, RELEASED, ALL = "waiting", "released", "all"
 _NUMBER_DIGITS = 9
 
@@ -53,6 +54,15 @@ def board_page(*, show: str, words: str, page: str | None) -> Page:
     found = boards.in_bulk(shown)
     cut.object_list = [found[key] for key in shown]
     return cut
+
+
+def last_boards(customer_id: int) -> list[Board]:
+    """A customer's newest few, to make one of them again."""
+    boards = Board.objects.filter(
+        order__customer=customer_id, cancelled_at=None, remade_as=None
+    ).exclude(spec=None)
+    chosen = boards.select_related("order", "spec__design_version__design")
+    return list(chosen.order_by("-number")[:LAST])
 
 
 @dataclass(frozen=True)

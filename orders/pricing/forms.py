@@ -31,6 +31,12 @@ class MoneyField(forms.CharField):
             raise ValidationError("An amount here is never less than nothing.")
         return cents
 
+    def get_bound_field(self, form, field_name):
+        """Its label says in which money."""
+        bound = super().get_bound_field(form, field_name)
+        bound.label = f"{bound.label}, {Factory.current().currency}"
+        return bound
+
     def prepare_value(self, value):
         if not isinstance(value, int):
             return value

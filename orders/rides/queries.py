@@ -5,6 +5,7 @@ from datetime import date
 from django.db.models import BooleanField, Case, Q, QuerySet, Value, When
 
 from orders.orderbook.models import Board, Order
+from orders.orderbook.queries import last_boards
 from orders.rides.models import RideNote
 from orders.specs.models import BoardNumbers
 
@@ -19,6 +20,13 @@ def notes_for_customer(customer_id: int) -> list[RideNote]:
     """The newest few of what this customer said of any board."""
     notes = RideNote.objects.filter(board__order__customer=customer_id)
     return list(notes.select_related("board")[:SHOWN])
+
+
+def before(customer_id: int | None) -> dict:
+    """What the order form shows of whom it is for: their last boards, and what they said."""
+    if customer_id is None:
+        return {"boards": [], "notes": []}
+    return {"boards": last_boards(customer_id), "notes": notes_for_customer(customer_id)}
 
 
 def said_before(board: Board, spec: BoardNumbers) -> list[RideNote]:

@@ -13,7 +13,7 @@ from orders.focus import focus_first_error
 from orders.orderbook.models import Board
 from orders.rides.actions import note_ride
 from orders.rides.forms import RideForm
-from orders.rides.queries import notes_for_customer, notes_of
+from orders.rides.queries import before, notes_of
 
 
 @allow(COUNTER)
@@ -54,8 +54,8 @@ def ride_notes(request, number):
 @allow(COUNTER)
 @require_GET
 def said_by(request):
-    """What a customer of the order form's list said of their boards; nothing for anybody new."""
+    """What a customer of the order form's list had made, and what they said of it; nothing for
+    anybody new."""
     key = request.GET.get("customer", "")
-    known = key.isdecimal() and len(key) < 10
-    notes = notes_for_customer(int(key)) if known else []
-    return render(request, "orders/rides/said_part.html", {"notes": notes})
+    known = int(key) if key.isdecimal() and len(key) < 10 else None
+    return render(request, "orders/rides/before_part.html", before(known))

@@ -2,7 +2,7 @@
 
 from django import template
 
-from orders.rides.queries import notes_for_customer, said_before
+from orders.rides.queries import before, notes_for_customer, said_before
 from orders.specs.models import SpecRevision
 
 register = template.Library()
@@ -16,3 +16,8 @@ def said_of_the_last(spec: SpecRevision) -> dict:
 @register.inclusion_tag("orders/rides/said_part.html")
 def said_by_customer(customer_id: int | None) -> dict:
     return {"notes": notes_for_customer(customer_id) if customer_id else []}
+
+
+@register.inclusion_tag("orders/rides/before_part.html")
+def before_this(customer_id: int | None) -> dict:
+    return before(customer_id)

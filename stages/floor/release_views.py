@@ -46,7 +46,7 @@ class Row:
 def release(request):
     routes = list(Route.objects.filter(retired_at=None).prefetch_related("steps__stage"))
     order = _number(request.GET.get("order"))
-    rows = _rows(routes, order=order, posted=request.POST)
+    rows = _rows(routes, order=order, posted=request.POST if request.method == "POST" else None)
     problem = ""
     if request.method == "POST":
         choices = [(row.board, row.chosen) for row in rows if row.ticked]
@@ -72,7 +72,8 @@ def release(request):
 
 
 def _rows(routes, *, order: int | None, posted) -> list[Row]:
-    """Boards by promise; what was ticked and chosen in `posted` is kept."""
+    """Boards by promise; what was ticked and chosen in `posted` is kept. Whoever comes from one
+    order wants its boards: they are ticked."""
     boards = (
         Board.objects.unreleased()
         .exclude(spec=None)
@@ -84,15 +85,19 @@ def _rows(routes, *, order: int | None, posted) -> list[Row]:
     if not routes:
         return []
     by_pk = {str(route.pk): route for route in routes}
-    ticked = set(posted.getlist("board")) if posted else set()
+    ticked = set(posted.getlist("board")) if posted is not None else set()
+    all_ticked = posted is None and order is not None
     rows = []
     boards = list(boards[:MOST])
     blanks = blanks_of(boards)
     for board in boards:
-        chosen = by_pk.get(posted.get(f"route-{board.number}", ""), routes[0])
+        chosen = by_pk.get((posted or {}).get(f"route-{board.number}", ""), routes[0])
         ways = [(route, _steps_words(route, board)) for route in routes]
         rows.append(
-            Row(board, ways, chosen, str(board.number) in ticked, blanks.get(board.pk, ""))
+            Row(
+                board, ways, chosen, all_ticked or str(board.number) in ticked,
+                blanks.get(board.pk, ""),
+            )  # fmt: skip
         )
     return rows
 

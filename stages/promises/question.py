@@ -42,6 +42,18 @@ class Answer:
     why: str = ""
 
     @property
+    def before_it(self) -> str:
+        where = [
+            f"{many} {'board' if many == 1 else 'boards'} {there}"
+            for many, there in (
+                (self.on_floor, "on the floor"), (self.ordered, "in the order book")
+            )
+            if many
+        ]
+        verb = "goes" if self.on_floor + self.ordered == 1 else "go"
+        return f"{' and '.join(where)} {verb} before it." if where else "No board goes before it."
+
+    @property
     def told(self) -> list[Told]:
         """What the form carries along; where both are one day, that it was worked out."""
         return [told for told in (self.day, self.typed) if told]

@@ -5,10 +5,12 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
+from orders.customers.actions import add_customer
 from orders.models import Order
 from orders.shape.units import parse_length
 from stages.floor.actions import hand_over
 from tests.browser.conftest import DESK, PHONE
+from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -68,3 +70,28 @@ def test_an_order_begun_from_an_old_board_is_no_draft_of_an_empty_one(shop, devi
     assert cleo.page.get_by_label("Width").first.input_value() == ""
     cleo.page.goto(again)
     assert cleo.page.get_by_label("Width").first.input_value() == "20 1/4"
+
+
+def test_enter_before_the_list_has_followed_chooses_nobody_from_the_older_one(shop, device):
+    add_customer(name="Anna Aalto", kind="rider", at=MONDAY)
+    old = shop.released()
+    cleo = device(DESK).sign_in("cleo")
+    page = cleo.page
+    page.goto(reverse("new-order"))
+    page.locator("#id_find").fill("a")
+    page.locator("#found label", has_text="Aalto").wait_for()
+    held = []
+    page.route("**/find/**", lambda route: held.append(route))
+    page.locator("#id_find").press_sequentially("se tangv")
+    page.locator("#id_find").press("Enter")
+    assert page.locator("#found input:checked").count() == 0
+    page.wait_for_timeout(400)
+    for route in held:
+        route.continue_()
+    page.unroute("**/find/**")
+    page.locator("#found label:has(:checked)", has_text="Tangv").wait_for()
+    page.get_by_role("link", name=f"Same again as board {old.number}").click()
+    page.locator(".since", has_text=f"board {old.number}").wait_for()
+    assert page.get_by_label("Width").first.input_value() == "19 1/2"
+    assert page.locator("#found input:checked").count() == 1
+    cleo.look("same-again-here")

@@ -47,7 +47,7 @@ def test_a_day_is_asked_for_used_and_kept_with_how_sure_it_was(shop, counter, si
     page.locator(".promise-typed.is-early").wait_for()
     it.look("promise-typed")
     page.get_by_role("button", name="What if it goes first?").click()
-    page.get_by_text("Before all others, with 95 %").wait_for()
+    page.get_by_text("Put first, with 95 % confidence").wait_for()
     it.look("promise-first")
     page.get_by_role("button", name="Use this date").click()
     page.get_by_text("is the date above").wait_for()

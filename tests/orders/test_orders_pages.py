@@ -216,7 +216,7 @@ def test_a_paper_printed_after_a_change_says_so(counter, world, board):
     changed(counter, world, board, length_nm="6-3")
     assert title().endswith(", revision 2")
     paper = confirmation_of(board.order, at=MONDAY + timedelta(days=1))
-    assert paper.printed.startswith("3 March 2026")
+    assert paper.printed.startswith("3 Mar 2026")
 
 
 def test_the_order_and_its_paper_lead_the_rider_to_their_page(counter, board, settings):

@@ -57,6 +57,7 @@ function put(form, name, value) {
   }
   if (!options.length) return false;
   options[0].value = value;
+  if (value) options[0].closest("details")?.setAttribute("open", "");
   return true;
 }
 

@@ -2,14 +2,34 @@
 // the first one found; what was searched for is the start of somebody new.
 const find = document.querySelector("#id_find");
 
-find?.addEventListener("keydown", (event) => {
-  if (event.key !== "Enter" && event.key !== "ArrowDown") return;
-  event.preventDefault();
+let wanted = false;
+
+// Who types fast presses Enter before the list has followed: nobody is chosen from an older list.
+const isOfNow = () => document.querySelector("#found [data-words]")?.dataset.words === find.value;
+
+function choose() {
   const first = document.querySelector("#found input[type=radio]")
     ?? document.querySelector("input[type=radio][data-newcomer]");
   if (!first) return;
   first.focus();
   first.click();
+}
+
+find?.addEventListener("keydown", (event) => {
+  if (event.key !== "Enter" && event.key !== "ArrowDown") return;
+  event.preventDefault();
+  wanted = !isOfNow();
+  if (!wanted) choose();
+});
+
+find?.addEventListener("input", () => {
+  wanted = false;
+});
+
+document.addEventListener("htmx:after:swap", () => {
+  if (!wanted || !isOfNow()) return;
+  wanted = false;
+  choose();
 });
 
 document.addEventListener("change", ({ target }) => {

@@ -149,3 +149,12 @@ def test_the_next_boards_page_and_the_order_form_tell_what_was_said(counter, wor
 def test_for_somebody_new_there_is_nothing_to_tell(counter, world, key):
     said(world, world.released())
     assert text_of(counter.get(reverse("said-by"), {"customer": key})) == ""
+
+
+def test_whom_an_order_is_for_brings_their_last_boards_to_be_made_again(counter, world):
+    boards = [world.ordered() for _ in range(4)]
+    page = counter.get(reverse("said-by"), {"customer": world.rider.pk}).content.decode()
+    again = [f'href="{reverse("new-order")}?same_as={board.spec_id}"' for board in boards]
+    assert [link in page for link in again] == [False, True, True, True]
+    form = counter.get(reverse("new-order"), {"customer": world.rider.pk}).content.decode()
+    assert again[3] in form

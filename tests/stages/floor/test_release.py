@@ -34,11 +34,14 @@ def test_boards_wait_for_release_with_their_steps_in_words(cleo, world):
     assert rows[0].steps == "Shaping, Glassing, Fin boxes, Sanding, Plug, QC"
 
 
-def test_one_order_alone_can_be_shown(cleo, world):
+def test_one_order_alone_can_be_shown_and_comes_ticked(cleo, world):
     world.ordered()
     mine = world.ordered()
     rows = cleo.get(reverse("release"), {"order": mine.order.number}).context["rows"]
-    assert [row.board for row in rows] == [mine]
+    assert [(row.board, row.ticked) for row in rows] == [(mine, True)]
+    assert not any(row.ticked for row in cleo.get(reverse("release")).context["rows"])
+    refused = cleo.post(f"{reverse('release')}?order={mine.order.number}", {})
+    assert [row.ticked for row in refused.context["rows"]] == [False]
 
 
 def test_the_ticked_boards_go_to_the_floor_in_one_go_and_their_tickets_are_offered(cleo, world):

@@ -11,7 +11,7 @@ from orders.specs.models import SpecRevision
 from stages.crew.models import CrewMember
 from stages.promises.asking import asked_of
 from stages.promises.line import line_for
-from stages.promises.question import NO_ROUTE, answer, first
+from stages.promises.question import NO_ROUTE, Answer, answer, first
 from stages.routes.models import Route
 from tests.world import MONDAY
 
@@ -168,7 +168,7 @@ def test_the_form_is_answered_in_parts_and_carries_what_was_told(world, as_):
     page = counter.post("/promises/day/", {"finish": "gloss"})
     assert b"<h1>Which day can we promise?</h1>" in page.content
     rush = counter.post("/promises/first/", headers={**htmx, "HX-Target": "promise-rush"})
-    assert b"Before all others" in rush.content
+    assert b"Put first" in rush.content
     assert as_(world.inka).post("/promises/day/").status_code == 403
 
 
@@ -230,3 +230,14 @@ def test_a_date_given_again_is_another_promise_and_the_same_date_is_not(world):
     give_promise(board=board, on=None, by=world.mara, at=MONDAY + 2 * DAY)
     assert [row.promised_on for row in board.promises.all()] == [TODAY, TODAY + DAY]
     assert board.promise is None
+
+
+@pytest.mark.parametrize("floor, book, words", [
+    (0, 0, "No board goes before it."),
+    (1, 0, "1 board on the floor goes before it."),
+    (5, 0, "5 boards on the floor go before it."),
+    (0, 2, "2 boards in the order book go before it."),
+    (1, 1, "1 board on the floor and 1 board in the order book go before it."),
+])  # fmt: skip
+def test_who_goes_before_it_is_said_as_a_person_would(floor, book, words):
+    assert Answer(on_floor=floor, ordered=book).before_it == words
