@@ -1,12 +1,14 @@
 """A real Chromium, pages that must stay free of console errors, and pictures on request."""
 
 import os
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client
+from django.urls import get_resolver
 from playwright.sync_api import sync_playwright
 
 from orders.accounts.models import User
@@ -46,6 +48,9 @@ def chromium():
     path = os.environ.get("RACKBOUND_BROWSER")
     if not path:
         pytest.fail("RACKBOUND_BROWSER names no Chromium. 'python3 manage.py test' finds one.")
+    # Else the first page waits for all views to be imported, and for the compiled floor.
+    assert get_resolver().url_patterns
+    import_module("stages.flow.playing")
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
         yield browser
@@ -60,7 +65,7 @@ class Device:
         self.context = browser.new_context(
             base_url=base_url, viewport={"width": width, "height": height}, **options
         )
-        self.context.set_default_timeout(10_000)
+        self.context.set_default_timeout(30_000)
         self.page = self.context.new_page()
         self.url = base_url
         self.width = width
