@@ -20,6 +20,17 @@ def closed_days(first: date, last: date) -> dict[date, str]:
     return dict(sorted(found.items()))
 
 
+def runs_of(closed: Mapping[date, str]) -> list[tuple[date, date, str]]:
+    """First day, last day and reason of each run of days closed for the same reason."""
+    runs: list[tuple[date, date, str]] = []
+    for day, why in closed.items():
+        if runs and runs[-1][1] + timedelta(days=1) == day and runs[-1][2] == why:
+            runs[-1] = (runs[-1][0], day, why)
+        else:
+            runs.append((day, day, why))
+    return runs
+
+
 def crew():
     """Everybody there ever was, with what `shifts_of` and the queues ask of them."""
     members = CrewMember.objects.select_related("user")

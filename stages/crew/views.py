@@ -13,7 +13,7 @@ from orders.accounts.models import Role, User
 from orders.factory.models import Factory
 from orders.focus import focus_first_error
 from stages.crew.actions import save_person
-from stages.crew.calendar import closed_days
+from stages.crew.calendar import closed_days, runs_of
 from stages.crew.closed_forms import (
     ChangedHoursFormSet,
     CloseForm,
@@ -98,7 +98,7 @@ def closed(request):
     context = {
         "form": form, "holidays": holidays,
         "closed": ClosedDays.objects.filter(last__gte=today),
-        "days": closed_days(today, today + timedelta(days=365)),
+        "days": runs_of(closed_days(today, today + timedelta(days=365))),
     }
     status = 422 if request.method == "POST" else 200
     return render(request, "stages/crew/closed.html", context, status=status)

@@ -60,6 +60,11 @@ class Offer:
         return self.stops[0] if self.stops else None
 
     @property
+    def works(self) -> bool:
+        """Whether this person may work on the board as it stands, or helps with it."""
+        return self.hold and (not self.stops or self.leave)
+
+    @property
     def may_pass(self) -> bool:
         return bool(self.stops) and all(stop.yours_to_pass for stop in self.stops)
 

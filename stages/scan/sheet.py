@@ -95,6 +95,7 @@ class Sheet:
     next: Place | None = None  # the board of this bay to take after it
     refused: str = ""
     typed: dict = field(default_factory=dict)
+    tried: str = ""  # which of the forms under "Something wrong" was refused
     # Reasons given already for other stops, sent along with the next one.
     carried: list[tuple[str, str]] = field(default_factory=list)
     parts: dict = field(default_factory=dict)
@@ -169,11 +170,17 @@ def sheet(
         next=next_at(said.stage, but=board, now=now) if let_go_of else None,
         refused=refused.sentence if refused else "",
         typed=tap.payload if tap else {},
+        tried=_tried(tap) if tap else "",
         carried=[(WHY + code, reason) for code, reason in overrides.items()],
         parts={
             name: part_of(ticket, position, user=user, now=now) for name, part_of in PARTS.items()
         },
     )
+
+
+def _tried(tap: Tap) -> str:
+    apart = tap.kind in _BAD or tap.payload.get("ahead") is not None
+    return tap.kind.value if apart else ""
 
 
 def _blank(board, stage: str) -> list[Row]:

@@ -1,5 +1,7 @@
 """Clashes where people will see them: in the bay, on a board's page, on the floor screen."""
 
+from itertools import groupby
+
 from django import template
 from django.utils import timezone
 
@@ -17,9 +19,11 @@ def clashes_to_settle(context, board=None):
     """What the person before the screen made or met; on a board's ticket, of that board alone."""
     if context.get("keep"):  # a page kept for no signal belongs to nobody
         return {}
-    user, now = context["user"], timezone.now()
-    found = concerning(user) if board is None else concerning(user).filter(board=board)
-    return {"clashes": [shown(one, to=user, may_settle=False, now=now) for one in found[:_MOST]]}
+    found = concerning(context["user"]).order_by("board__number", "pk")
+    if board is not None:
+        found = found.filter(board=board)
+    by_board = [list(some) for _, some in groupby(found, key=lambda one: one.board_id)]
+    return {"boards": [(some[0].board, some[0], len(some)) for some in by_board[:_MOST]]}
 
 
 @register.inclusion_tag("stages/outbox/board_part.html", takes_context=True)

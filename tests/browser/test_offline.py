@@ -111,6 +111,34 @@ def test_pages_open_again_and_a_whole_step_is_logged_without_signal(phone, board
     assert Position.objects.get(board=board).holder.username == "inka"
 
 
+def test_what_is_not_sent_yet_cannot_be_taken_off_the_list(phone, board):
+    page, ticket = phone.page, ticket_of(board)
+    page.goto(ticket)
+    kept(page, ticket)
+    phone.context.set_offline(True)
+    tap(page, TAKE)
+    waits(page, 1)
+    page.locator("[data-outbox] summary").click()
+    expect(page.locator("[data-outbox-list]")).to_contain_text(f"{board.number}: in hand")
+    expect(page.locator("[data-outbox-list] button")).to_have_count(0)
+
+
+def test_words_being_typed_stay_and_the_tap_before_them_is_told_as_logged(phone, board):
+    page, ticket = phone.page, ticket_of(board)
+    page.goto(ticket)
+    kept(page, ticket)
+    phone.context.set_offline(True)
+    tap(page, TAKE)
+    said = page.locator("[data-slot=said] [role=status]")
+    expect(said).to_contain_text("Kept on this device")
+    page.get_by_text("Something wrong").click()
+    page.locator("#more").fill("The stringer is split")
+    phone.context.set_offline(False)
+    all_sent(page)
+    expect(said).to_contain_text("Logged")
+    expect(page.locator("#more")).to_have_value("The stringer is split")
+
+
 def test_what_was_tapped_outlives_a_killed_browser(board, live_server, tmp_path, chromium):
     ticket = ticket_of(board)
     with profile(chromium, tmp_path, live_server.url) as (context, page):

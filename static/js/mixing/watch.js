@@ -105,7 +105,9 @@ function draw(all, now) {
 function fill(article, pot, now) {
   const level = LEVELS[levelOf(pot, now)];
   article.dataset.level = level;
-  article.querySelector(".pot-left").textContent = figures(pot, now);
+  const left = article.querySelector(".pot-left");
+  left.textContent = figures(pot, now);
+  left.toggleAttribute("data-long", left.textContent.length > 5);
   put(article.querySelector(".pot-says"), pot.poured ? `Poured, logged. ${WORDS[level]}` : WORDS[level]);
   article.querySelector(".pot-pour").hidden = Boolean(pot.poured);
   if (pot.poured) put(article.querySelector(".pot-away"), "Off the screen");

@@ -23,7 +23,7 @@ const isTicket = () => Boolean(here()?.dataset.code);
 let busy = false;
 let logging = null; // the tap under way, until the page shows it
 let kept = null; // the nameless page: its board, its forms, its cards
-let said = null; // what was logged last on this page and is not yet at the server
+let said = null; // what was logged last on this page, and whether the server has it: `sent`
 
 // --- who, and what is known
 
@@ -177,15 +177,21 @@ async function render() {
   document.dispatchEvent(new CustomEvent("htmx:after:swap"));
 }
 
+function tellSaid() {
+  const { intent, sent, line } = said;
+  const clock = kept ? clockOf(kept.board.zone).time(Date.parse(intent.happened_at)) : "";
+  const word = sent ? "Logged" : keeps() ? "Kept on this device" : "Not kept yet";
+  line.textContent = `${word} ${clock}: ${done(intent.kind)}`;
+}
+
 async function showSaid(who, position) {
   const { intent, stage } = said;
-  const clock = kept ? clockOf(kept.board.zone).time(Date.parse(intent.happened_at)) : "";
   const box = document.createElement("div");
   box.className = "notice logged";
-  const words = document.createElement("p");
-  words.setAttribute("role", "status");
-  words.textContent = `${keeps() ? "Kept on this device" : "Not kept yet"} ${clock}: ${done(intent.kind)}`;
-  box.append(words);
+  said.line = document.createElement("p");
+  said.line.setAttribute("role", "status");
+  tellSaid();
+  box.append(said.line);
   const until = Date.parse(intent.happened_at) + UNDO_FOR;
   if (intent.kind !== "undone" && until > Date.now()) box.append(undoForm(intent, until));
   const gone = position && who && position.holder !== who.id;
@@ -239,8 +245,14 @@ document.addEventListener("outbox:settled", async ({ detail }) => {
   // The server may be quicker than this page is with showing what it kept.
   await logging?.catch(() => {});
   if (!keeps() && verdict !== "clash") acknowledge(intent);
-  const left = (await outbox.waiting()).some((one) => one.ticket === intent.ticket);
-  if (said?.intent.ref === intent.ref) said = null;
+  if (said?.intent.ref === intent.ref) {
+    said.sent = verdict !== "clash";
+    if (!said.sent) said = null;
+    else if (said.line) tellSaid(); // also on a page that is typed on and stays as it is
+  }
+  const left = (await outbox.waiting()).some(
+    (one) => one.ticket === intent.ticket && !one.refused,
+  );
   if (!left) await refresh(intent.ref);
   if (verdict === "clash") {
     signal("stop", { bad: true });
@@ -268,7 +280,8 @@ async function refresh(ref = "") {
   } catch {
     return;
   }
-  if (busy || said || typedOn()) return;
+  if (busy || (said && !said.sent) || typedOn()) return;
+  said = null;
   page.querySelectorAll(".flash").forEach((flash) => flash.remove());
   for (const part of ["main", ".bay-top"]) {
     const [old, fresh] = [document.querySelector(part), page.querySelector(part)];

@@ -34,7 +34,9 @@ function fill(template, name, found) {
       item.querySelector("strong").textContent = stepOf(position)?.name ?? "";
       const promised = board.promised ? `promised ${clockOf("UTC").day(Date.parse(board.promised))}` : "";
       const from = state === "resting" ? `from ${clockOf(board.zone).moment(position.rests_until)}` : "";
-      item.querySelector(".lead").textContent = [board.dims, promised, from]
+      // 2 9/16 broken in two reads as 2.
+      const dims = board.dims.replaceAll(" ", "\u00a0");
+      item.querySelector(".lead").textContent = [dims, promised, from]
         .filter(Boolean)
         .join(" · ");
       return item;

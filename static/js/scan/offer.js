@@ -51,6 +51,7 @@ export function offerTo(who, position, { board, facts, now }) {
     ...{ state, stops, yours, receives, hold, send_back_to, may_pass, ...beside },
     ...{ main_kind: main, label: labelOf(main, position, receives) },
     main: Boolean(main) && !stops.length,
+    works: hold && (!stops.length || helping),
     beside: beside.pause || beside.join || beside.leave,
     not_yours: stops[0]?.code === "not_yours",
     send_back: send_back_to.length > 0,

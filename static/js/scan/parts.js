@@ -29,6 +29,7 @@ export function undoForm(intent, until) {
 export function fill(kept, position, offer, device) {
   const step = kept.steps.get(position.index);
   fillStep(step, position);
+  fillMixing(step, position, offer);
   const form = document.importNode(kept.every.content, true);
   for (const part of form.querySelectorAll("[data-if]")) {
     const name = part.dataset.if;
@@ -41,6 +42,7 @@ export function fill(kept, position, offer, device) {
     button.textContent = `${offer.label} ${button.dataset.main}`.trim();
   }
   for (const button of form.querySelectorAll("[data-kind]")) button.value = button.dataset.kind;
+  if (!offer.send_back) form.querySelector("[data-hold]")?.setAttribute("open", "");
   reasons(form, offer.stops);
   choices(form, "template[data-to]", [...offer.send_back_to].reverse());
   choices(form, "template[data-ahead]", offer.ahead);
@@ -53,10 +55,7 @@ function fillStep(step, position) {
   const name = position.steps[position.index]?.name ?? "";
   if (slot("place")) slot("place").textContent = name;
   if (slot("card")?.dataset.step === String(position.index)) return;
-  // The page's own card of this very step may have been typed on already.
-  const mixing = slot("mixing")?.querySelector("[data-mix]")?.dataset.step;
-  const parts = mixing === String(position.index) ? ["card", "after"] : ["card", "mixing", "after"];
-  for (const part of parts) {
+  for (const part of ["card", "after"]) {
     if (slot(part)) slot(part).replaceChildren(...partOf(step, part));
   }
   slot("card").dataset.step = position.index;
@@ -65,6 +64,17 @@ function fillStep(step, position) {
     words.textContent = `The numbers for ${name} are not on this device: read them from the paper.`;
     slot("card").append(words);
   }
+}
+
+/** Only for those who may work on the board. The page's own card may have been typed on already. */
+function fillMixing(step, position, offer) {
+  const place = slot("mixing");
+  if (!place) return;
+  const shown = place.querySelector("[data-mix]")?.dataset.step;
+  if (!offer.works) place.replaceChildren();
+  else if (shown !== String(position.index)) place.replaceChildren(...partOf(step, "mixing"));
+  const mix = place.querySelector("[data-mix]");
+  mix?.toggleAttribute("data-in-hand", position.state === "in_hand");
 }
 
 function partOf(step, name) {

@@ -32,8 +32,10 @@ function row(box, intent) {
   put("when", at.toLocaleString("en-GB", { weekday: "short", hour: "2-digit", minute: "2-digit" }));
   put("said", intent.sentence || SAID[intent.verdict] || "");
   const button = item.querySelector("[data-dismiss]");
-  button.hidden = !intent.refused && intent.n !== undefined;
-  button.addEventListener("click", () => dismissed(intent));
+  // What is not yet sent is no one's to take off the list.
+  if (intent.refused || intent.n === undefined) {
+    button.addEventListener("click", () => dismissed(intent));
+  } else button.remove();
   return item;
 }
 

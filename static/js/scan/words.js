@@ -68,8 +68,10 @@ export function stateOf(position, offer, clock) {
     helping.textContent = `Helping: ${position.helpers.map((one) => one.name).join(", ")}`;
     told.push(helping);
   }
-  const stops = offer.stops.map((stop) =>
-    paragraph("stop", "", `${stop.sentence} ${stop.who_may}`.trim()),
-  );
+  const stops = offer.stops.map(({ sentence, who_may, yours_to_pass }) => {
+    // That you may go on is true only where you may pass every stop.
+    const may = offer.may_pass || !yours_to_pass ? who_may : "";
+    return paragraph("stop", "", `${sentence} ${may}`.trim());
+  });
   return [...told, ...stops];
 }

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.test import Client
 
-from stages.crew.calendar import closed_days, shifts_of
+from stages.crew.calendar import closed_days, runs_of, shifts_of
 from stages.crew.closing import close_factory, keep_holidays
 from stages.crew.models import ChangedHours, ClosedDays, CrewMember, DaysOff
 from stages.crew.public import countries, public_holidays, regions
@@ -25,6 +25,15 @@ def minutes_a_day(member, first, last):
         day = opens.astimezone(OSLO).date().day
         found[day] = found.get(day, 0) + (closes - opens).total_seconds() / 60
     return found
+
+
+def test_days_closed_for_one_reason_are_told_as_one_run():
+    eve, first, second = date(2026, 12, 24), date(2026, 12, 25), date(2026, 12, 26)
+    later = date(2026, 12, 28)
+    closed = {eve: "Holidays", first: "Holidays", second: "Stocktaking", later: "Stocktaking"}
+    assert runs_of(closed) == [
+        (eve, first, "Holidays"), (second, second, "Stocktaking"), (later, later, "Stocktaking"),
+    ]
 
 
 def test_norways_easter_and_national_day_are_days_off():
@@ -100,7 +109,7 @@ def test_the_manager_closes_days_and_opens_them_again(mara, time_machine):
     assert wrong.status_code == 422 and "before the first" in wrong.content.decode()
     assert mara.post("/set-up/closed-days/", asked).status_code == 302
     page = mara.get("/set-up/closed-days/").content.decode()
-    assert page.count("Summer") == 14  # 12 days, the row and its button
+    assert page.count("Summer") == 3  # the row, its button, the run of days
     closed = ClosedDays.objects.get()
     mara.post(f"/set-up/closed-days/{closed.pk}/open/")
     assert not ClosedDays.objects.exists()

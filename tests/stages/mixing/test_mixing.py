@@ -87,6 +87,15 @@ def test_the_card_says_what_to_cut_and_to_mix_bottom_first(world, as_, to_glass,
     assert "Drum polyester" in card
 
 
+def test_who_may_not_work_on_the_board_is_shown_no_mix(world, as_, to_glass, polyester):
+    board = to_glass(in_hand=True)
+    assert "data-mix " in page(as_(world.bo), board)
+    assert "data-mix " not in page(as_(world.inka), board)
+    since = Position.objects.get(board=board).since
+    world.log(board, Kind.HELD, world.bo, since, payload={"reason": "damaged"})
+    assert "data-mix " not in page(as_(world.bo), board)
+
+
 def test_other_bays_have_no_such_card(world, as_):
     assert "data-mix " not in page(as_(world.inka), world.released())
 
