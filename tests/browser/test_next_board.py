@@ -95,3 +95,18 @@ def test_enter_before_the_list_has_followed_chooses_nobody_from_the_older_one(sh
     assert page.get_by_label("Width").first.input_value() == "19 1/2"
     assert page.locator("#found input:checked").count() == 1
     cleo.look("same-again-here")
+
+
+def test_whom_you_choose_while_the_list_is_on_its_way_stays_chosen(shop, device):
+    page = device(DESK).sign_in("cleo").page
+    page.goto(reverse("new-order"))
+    page.locator("#id_find").fill("tang")
+    page.locator("#found label", has_text="Tangv").wait_for()
+    held = []
+    page.route("**/find/**", lambda route: held.append(route))
+    with page.expect_request("**/find/**"):
+        page.locator("#id_find").fill("tangv")
+    page.locator("#found label", has_text="Tangv").click()
+    held[0].continue_()
+    page.locator("#found [data-words=tangv]").wait_for(state="attached")
+    assert page.locator("#found input:checked").count() == 1

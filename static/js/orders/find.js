@@ -26,7 +26,16 @@ find?.addEventListener("input", () => {
   wanted = false;
 });
 
+// Who chooses while a list is on its way has chosen all the same.
+let chosen = null;
+
+document.addEventListener("htmx:before:swap", () => {
+  chosen = document.querySelector("#found input:checked")?.value;
+});
+
 document.addEventListener("htmx:after:swap", () => {
+  const same = chosen && document.querySelector(`#found input[value="${CSS.escape(chosen)}"]`);
+  if (same && !document.querySelector("#who-people input:checked")) same.checked = true;
   if (!wanted || !isOfNow()) return;
   wanted = false;
   choose();
