@@ -1,6 +1,6 @@
 """How often and for how long people are away on days they were due, read from the log. Pure."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -20,7 +20,19 @@ class Absence:
     now: bool = False
 
 
-def absence_of(due: Sequence[date], there: Collection[date]) -> Absence:
+def absences(
+    due: Mapping[Hashable, Sequence[date]], there: Mapping[Hashable, Collection[date]]
+) -> dict[Hashable, Absence]:
+    """By person. What is usual is learned from all of them first: one person's days are few."""
+    days = sum(map(len, due.values()))
+    away = sum(day not in there[by] for by, own in due.items() for day in own)
+    usual = (away + PRIOR_DAYS * USUAL_SHARE) / (days + PRIOR_DAYS)
+    return {by: absence_of(own, there[by], usual=usual) for by, own in due.items()}
+
+
+def absence_of(
+    due: Sequence[date], there: Collection[date], *, usual: float = USUAL_SHARE
+) -> Absence:
     """`due` are the days somebody was to work, in order; `there` those on which they logged
     anything. Both are drawn towards what is usual (as in stages.flow.durations.chance_of)."""
     away = [day not in there for day in due]
@@ -28,7 +40,7 @@ def absence_of(due: Sequence[date], there: Collection[date]) -> Absence:
         now and not before for before, now in zip([False, *away], away, strict=False)
     )
     return Absence(
-        share=(sum(away) + PRIOR_DAYS * USUAL_SHARE) / (len(away) + PRIOR_DAYS),
+        share=(sum(away) + PRIOR_DAYS * usual) / (len(away) + PRIOR_DAYS),
         days=(sum(away) + PRIOR_SPELLS * USUAL_DAYS) / (begun + PRIOR_SPELLS),
         now=bool(away) and away[-1],
     )

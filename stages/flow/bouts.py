@@ -2,10 +2,10 @@
 
 Minutes are counted from any one instant. Of what somebody does on several boards at once, each
 board gets its share: the minutes of a person's steps add up to the time they had boards in hand,
-breaks that a board was left in hand over taken out.
-Where boards are done in one go, each is then told by the minutes it would take by itself. A board
-in hand for longer than anybody works at a stretch was left so over a night: it gets the hours of
-its holder in which they had nothing else in hand.
+breaks that a board was left in hand over taken out. Where boards are done in one go, each is told
+by the minutes it was in hand, as if by itself, and the session by what part of those it lasts. A
+board in hand for longer than anybody works at a stretch was left so over a night: it gets the hours
+of its holder in which they had nothing else in hand.
 """
 
 from bisect import bisect_left, bisect_right
@@ -82,18 +82,15 @@ def bouts_of(rows: Iterable[Row], *, until: float) -> list[Bout]:
     return found + [Bout(*begun, until) for begun in taken.values()]
 
 
-def work_of(
-    bouts: Sequence[Bout], hours: Mapping[int, Spans], known: Mapping[int, Session]
-) -> list[Worked]:
+def work_of(bouts: Sequence[Bout], hours: Mapping[int, Spans]) -> list[Worked]:
     """The steps these bouts are of, in the order in which they were worked on last, with the
-    minutes each takes by itself. `hours` are the spans each person was due, `known` the sessions
-    of each stage."""
-    steps, together = defaultdict(list), {}
-    for group in in_one_go(bouts):
-        for bout in group if len(group) > 1 else ():
-            together[bout] = known[bout.stage].together
+    minutes each takes by itself. `hours` are the spans each person was due."""
+    steps = defaultdict(list)
+    together = {bout for group in in_one_go(bouts) if len(group) > 1 for bout in group}
     for bout, minutes in zip(bouts, _shares(bouts, hours), strict=True):
-        minutes /= together.get(bout, 1.0)
+        if bout in together:
+            gaps = sum(opens - closes for closes, opens in _breaks(hours.get(bout.by, ()), bout))
+            minutes = bout.end - bout.start - gaps
         steps[bout.board, bout.step].append((bout, minutes))
     worked = []
     for (board, _), parts in steps.items():

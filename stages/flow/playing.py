@@ -195,12 +195,15 @@ def _pressing(queue, hand, stage, able, clock, minutes):
 def _take(floor, boards, hands, able, stages, shifts, queues, doing, waited, r, seed, h, clock):
     """Free hands take the most pressing board they may, or a session of them at one stage. True
     when they took any."""
-    hand, best, b = hands[h], len(stages), NONE
+    hand, best, b, soonest = hands[h], len(stages), NONE, NEVER
     for g in range(len(stages)):
         if able[h, g].pace > 0.0 and clock < stages[g].until and _has_room(stages[g]):
             found = _pressing(queues[g], hand, stages[g], able[h, g], clock, 0.0)
-            if found < b:
-                best, b = g, found
+            if found == NONE:
+                continue
+            due = boards[found].due + able[h, g].later
+            if b == NONE or due < soonest or (due == soonest and found < b):
+                best, b, soonest = g, found, due
     if b == NONE:
         return False
     stage, queue, minutes = stages[best], queues[best], 0.0

@@ -13,7 +13,7 @@ BOARD = np.dtype([
     ("key", np.int64), ("first", np.int32), ("last", np.int32), ("start", np.int32),
     ("step", np.int32), ("since", float), ("begun", float), ("drawn", float),
     ("holds", np.int32), ("hand", np.int32), ("unreleased", np.int64), ("free_at", float),
-    ("held", float), ("likely", float),
+    ("held", float), ("likely", float), ("due", float),
 ])  # fmt: skip
 STEP = np.dtype([
     ("stage", np.int32), ("spread", np.int32), ("back_to", np.int32), ("attempt", np.int32),
@@ -25,8 +25,9 @@ HAND = np.dtype([
     ("first", np.int64), ("last", np.int64), ("decided", np.int64), ("shift", np.int64),
     ("until", float), ("finishes", float), ("doing", np.int64), ("worked", float),
 ])  # fmt: skip
-# Of a hand and a stage: `pace` is 0 where they cannot do it, `longest` the most minutes on end.
-ABLE = np.dtype([("pace", float), ("longest", float)])
+# Of a hand and a stage: `pace` is 0 where they cannot do it, `longest` the most minutes on end,
+# `later` by how many minutes they put it off.
+ABLE = np.dtype([("pace", float), ("longest", float), ("later", float)])
 STAGE = np.dtype([
     ("places", np.int64), ("racks", np.int64), ("session", np.int64), ("together", float),
     ("outside", np.int64), ("whole", np.int64), ("over", float), ("doubt", float),

@@ -8,14 +8,14 @@ Boards not yet released come onto the floor when it has room under its limit.
 Where two things happen at one instant: first hands finish, in the order of the crew, the boards of
 one session in the order of rank; then boards are back from outside, then boards are free to take,
 each in the order of the boards; then orders come; then shifts begin; then boards are released.
-After all of these, hands that are free take, in the order of the crew, each the board of the
-smallest rank at any of its stages, and look once more until nobody takes. A shift's last instant is
-no part of it: nobody begins then.
+After all of these, hands that are free take, in the order of the crew, the boards of the smallest
+rank at any one of their stages, of those the one due first, and look once more until nobody takes.
+A shift's last instant is no part of it: nobody begins then.
 
 Times are minutes from now. Compiled by numba at first use and kept on disk.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -50,7 +50,8 @@ class Board:
     It waits from `free_at` on for step `start`, or, `unreleased`, is ordered then and waits for
     the floor to have room. `hand` is who has that step in hand already (-1: nobody), `begun` the
     minutes that were worked on it. One that is `held` is so for as many minutes more by the clock
-    on average (exponential). An unreleased one comes at all with the chance `likely`.
+    on average (exponential). An unreleased one comes at all with the chance `likely`. Of boards
+    at several stages the one `due` first is taken, of equals the smallest rank.
     """
 
     key: int
@@ -63,13 +64,15 @@ class Board:
     begun: float = 0.0
     held: float = 0.0
     likely: float = 1.0
+    due: float = 0.0
 
 
 @dataclass(frozen=True)
 class Hand:
     """A crew member: how long each stage they can do takes them (1: the usual time), their shifts
     (start, end) in order, and the share of days they are `absent`, in spells of so many days on
-    average; `away` on the last day. Days begin at `midnight`.
+    average; `away` on the last day. Days begin at `midnight`. At a stage they put off, boards count
+    as due so many minutes `later`.
     """
 
     pace: dict[int, float]
@@ -78,6 +81,7 @@ class Hand:
     spell: float = 1.0
     away: bool = False
     midnight: float = 0.0
+    later: dict[int, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -169,7 +173,8 @@ def _boards(boards: list[Board], holders: list[int]):
     rows["last"] = np.cumsum([len(board.steps) for board in boards])
     rows["first"] = rows["last"] - [len(board.steps) for board in boards]
     rows["hand"] = holders
-    _fill(rows, boards, "key", "free_at", "unreleased", "start", "begun", "held", "likely")
+    _fill(rows, boards, "key", "free_at", "unreleased", "start", "begun", "held", "likely",
+          "due")  # fmt: skip
     ways = [step for board in boards for step in board.steps]
     steps = np.zeros(len(ways), records.STEP)
     _fill(steps, ways, "stage", "minutes", "rest", "spread", "cv", "back", "back_to",
@@ -203,6 +208,7 @@ def _able(crew: list[Hand], stages: int):
     for h, hand in enumerate(crew):
         for stage, takes in hand.pace.items():
             able["pace"][h, stage] = takes
+            able["later"][h, stage] = hand.later.get(stage, 0.0)
     return able
 
 

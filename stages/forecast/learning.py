@@ -3,7 +3,7 @@ from the last year."""
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 from django.core.cache import cache
 from django.db.models import Count
@@ -11,7 +11,7 @@ from django.db.models import Count
 from orders.factory.models import Factory
 from orders.orderbook.models import Board
 from stages.crew.calendar import closed_days, crew_at_work, shifts_of
-from stages.flow.absences import Absence, absence_of
+from stages.flow.absences import Absence, absences
 from stages.flow.bouts import (
     Session,
     bouts_of,
@@ -21,6 +21,7 @@ from stages.flow.bouts import (
     sessions,
     work_of,
 )
+from stages.flow.choices import Stay, put_off
 from stages.flow.durations import Chance, Durations, Sample, chance_of, learn
 from stages.log.fold import Kind
 from stages.log.models import Entry, Visit
@@ -32,17 +33,19 @@ USUAL_BACK = 0.05  # of boards at an inspection, where nothing is known; common 
 USUAL_HOLD = 0.01  # of steps, where nothing is known; common practice, no source
 USUAL_HELD = timedelta(days=2)  # common practice, no source
 PRIOR_HOLDS = 4  # that count for the usual length of one; our choice
+TURN_ROUND = timedelta(days=7)  # of an outside bay, where nothing is known; our choice
 _SECONDS = 3600
 _MINUTE = timedelta(minutes=1)
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+LATE = date(9999, 1, 1)  # of what was promised for no day
 
 
 @dataclass(frozen=True)
 class Learned:
     """By stage: how long its steps take, how long it is from one board to the next, how many are
     done in one go, how far that runs past somebody's hours, whether they are left half-way, how
-    often it sends a board back. By person: absences. And how often a board is held after a step,
-    and for how many minutes on average."""
+    often it sends a board back. By person: absences, and by stage how many days they put it off.
+    And how often a board is held after a step, and for how many minutes on average."""
 
     durations: dict[int, Durations]
     pauses: dict[int, float]
@@ -52,6 +55,7 @@ class Learned:
     back: dict[int, Chance]
     back_to: dict[int, int]  # the stage boards are sent back to most
     absent: dict[int, Absence]
+    put_off: dict[int, dict[int, float]]
     hold: Chance
     held: float
 
@@ -74,19 +78,15 @@ def learn_until(now: datetime) -> Learned:
     hours = _hours(entries, now)
     bouts = bouts_of(((*row[:5], _minute(row[5])) for row in entries), until=_minute(now))
     spans = {by: [tuple(map(_minute, shift)) for shift in own] for by, own in hours.items()}
-    in_one_go = sessions(bouts)
-    work = work_of(bouts, spans, in_one_go)
-    samples = _samples(work)
+    work, done = work_of(bouts, spans), _steps_done(now)
     return Learned(
-        durations={
-            stage.pk: learn(samples[stage.pk][-MOST_STEPS:], standard=stage.minutes)
-            for stage in Stage.objects.all()
-        },
-        pauses=pauses(bouts, spans, _free(now)),
-        sessions=in_one_go,
+        durations=_durations(_samples(work), _turn_rounds(now)),
+        pauses=pauses(bouts, spans, _free(done)),
+        sessions=sessions(bouts),
         overruns=overruns(bouts, spans),
         half_way=left_half_way(bouts, spans),
         absent=_absences(entries, hours),
+        put_off=put_off(_stays(done)),
         **_holds(entries, len(work)),
         **_sent_back(now),
     )
@@ -102,11 +102,30 @@ def _minute(at: datetime) -> float:
     return (at - _EPOCH) / _MINUTE
 
 
-def _free(now: datetime) -> dict[tuple[int, int], float]:
+def _steps_done(now: datetime) -> list[tuple]:
+    return list(
+        Visit.objects.filter(rest_until__gte=now - YEAR, finished_at__lte=now).values_list(
+            "board_id", "step", "stage_id", "by_id", "arrived_at", "taken_at", "finished_at",
+            "board__first_in_line", "board__promised_on",
+        )
+    )  # fmt: skip
+
+
+def _free(done: list[tuple]) -> dict[tuple[int, int], float]:
     """When each board could be taken for each of its steps that are done."""
-    visits = Visit.objects.filter(rest_until__gte=now - YEAR, finished_at__lte=now)
-    rows = visits.values_list("board_id", "step", "arrived_at")
-    return {(board, step): _minute(at) for board, step, at in rows}
+    return {(board, step): _minute(at) for board, step, _, _, at, *_ in done}
+
+
+def due_of(*, first_in_line: bool, promised_on: date | None) -> float:
+    """By which of two boards the more pressing is known, in days."""
+    return 0.0 if first_in_line else float((promised_on or LATE).toordinal())
+
+
+def _stays(done: list[tuple]) -> list[Stay]:
+    return [
+        Stay(stage, by, *map(_minute, at), due_of(first_in_line=first, promised_on=promised))
+        for _, _, stage, by, *at, first, promised in done if by and all(at)
+    ]  # fmt: skip
 
 
 def _hours(entries: list, now: datetime) -> dict[int, list]:
@@ -135,12 +154,11 @@ def _absences(entries: list, hours: dict[int, list]) -> dict[int, Absence]:
         day = at.astimezone(zone).date()
         there[by].add(day)
         logged.add(day)
-    return {
-        by: absence_of(
-            sorted({opens.astimezone(zone).date() for opens, _ in own} & logged), there[by]
-        )
+    due = {
+        by: sorted({opens.astimezone(zone).date() for opens, _ in own} & logged)
         for by, own in hours.items()
     }
+    return absences(due, there)
 
 
 def _holds(entries: list, steps: int) -> dict:
@@ -167,6 +185,45 @@ def _samples(work: list) -> dict[int, list[Sample]]:
         groups = groups_of(by=one.by, **kinds[one.board])
         samples[one.stage].append(Sample(one.minutes, open=one.open, groups=groups))
     return samples
+
+
+def _turn_rounds(now: datetime) -> dict[int, list[Sample]]:
+    """By stage of an outside bay, from when a board waited to go there until it was back. Where
+    several steps were done on one way, each gets its part."""
+    trips, away = defaultdict(list), {}
+    there = Visit.objects.filter(stage__bay__outside=True, by=None)
+    for board, stage, arrived, finished in (
+        there.filter(finished_at__gte=now - YEAR, finished_at__lte=now)
+        .order_by("finished_at", "board", "step")
+        .values_list("board_id", "stage_id", "arrived_at", "finished_at")
+    ):
+        trips[board, finished].append((stage, arrived))
+    samples = defaultdict(list)
+    for (_, finished), steps in trips.items():
+        lasted = (finished - min(arrived for _, arrived in steps)) / _MINUTE
+        for stage, _ in steps:
+            samples[stage].append(Sample(lasted / len(steps)))
+    moves = Entry.objects.filter(
+        kind__in=[Kind.SENT_OUT, Kind.CAME_BACK], recorded_at__gte=now - YEAR, recorded_at__lte=now
+    )
+    for board, stage, kind, at in moves.order_by("board_id", "seq").values_list(
+        "board_id", "stage_id", "kind", "happened_at"
+    ):
+        away[board] = (stage, at) if kind == Kind.SENT_OUT else None
+    for stage, sent in filter(None, away.values()):
+        samples[stage].append(Sample((now - sent) / _MINUTE, open=True))
+    return samples
+
+
+def _durations(work: dict[int, list[Sample]], outside: dict[int, list[Sample]]):
+    """In minutes of work, of an outside bay's stages in minutes by the clock."""
+    found = {}
+    for stage in Stage.objects.select_related("bay"):
+        samples, standard = work[stage.pk], stage.minutes
+        if stage.bay.outside:
+            samples, standard = outside[stage.pk], TURN_ROUND / _MINUTE
+        found[stage.pk] = learn(samples[-MOST_STEPS:], standard=standard)
+    return found
 
 
 def _sent_back(now: datetime) -> dict:

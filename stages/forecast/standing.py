@@ -17,7 +17,8 @@ from stages.flow.absences import Absence
 from stages.flow.bouts import Session
 from stages.flow.clock import Clock, Shift
 from stages.flow.durations import Durations
-from stages.forecast.learning import Learned, groups_of
+from stages.flow.outlook import DAY
+from stages.forecast.learning import LATE, Learned, due_of, groups_of
 from stages.forecast.queries import forecast_settings
 from stages.log.fold import Position, State
 from stages.log.models import Position as Place
@@ -27,8 +28,8 @@ from stages.routes.queries import house_route, proposed_steps, snapshot
 AHEAD = 420  # days of shifts laid out
 COME_AGAIN = timedelta(days=56)  # the orders of so many days are taken to come once more
 DOUBT = 0.07  # of a stage's minutes, beyond what its steps tell: nothing plays all of a floor. Ours
+OVERDUE = timedelta(days=2)  # more, on average, of what an outside bay has past its day. Ours
 KEPT_FOR = timedelta(days=3)  # what somebody began is theirs where they are back by then
-_LATE = date(9999, 1, 1)
 _NOT_YET = 10**9  # a board not ordered yet comes after all that are, of the same promise
 
 
@@ -161,13 +162,17 @@ class Reader:
                 promised = board.promised_on + later
                 rank = (True, promised, board.number + _NOT_YET)
                 yield rank, board.number, promised, {
-                    "steps": way, "unreleased": True, "likely": 0.5,
+                    "steps": way, "unreleased": True, "likely": 0.5, "due": self._due(promised),
                     "free_at": self._minutes(board.order.taken_at + later),
                 }
 
     def _row(self, board: Board, way, standing: dict):
-        rank = (not board.first_in_line, board.promised_on or _LATE, board.number)
-        return rank, board.number, board.promised_on, {"steps": way, **standing}
+        rank = (not board.first_in_line, board.promised_on or LATE, board.number)
+        due = self._due(board.promised_on, first_in_line=board.first_in_line)
+        return rank, board.number, board.promised_on, {"steps": way, "due": due, **standing}
+
+    def _due(self, promised_on: date | None, *, first_in_line: bool = False) -> float:
+        return DAY * due_of(first_in_line=first_in_line, promised_on=promised_on)
 
     def way_of(self, spec: SpecRevision, *, comes_shaped: bool) -> tuple[sim.Step, ...]:
         """The steps a board of this spec would get if it were released; none without a route."""
@@ -195,9 +200,9 @@ class Reader:
                 noon = datetime.combine(due, time(12), tzinfo=self.zone)
                 # What is done outside is done when it is back, unless nothing comes after it.
                 done = position.index + 1 < len(position.steps)
-                return {
-                    "start": position.index + done, "free_at": max(0.0, self._minutes(noon))
-                }
+                back = self._minutes(noon)
+                late = {"held": OVERDUE / timedelta(minutes=1)} if back < 0.0 else {}
+                return {"start": position.index + done, "free_at": max(0.0, back), **late}
         return start
 
     def _begun(self, position: Position) -> dict:
@@ -229,7 +234,7 @@ class Reader:
         chance = self.learned.back.get(stage)
         to = self.learned.back_to.get(stage)
         here = len(so_far) - 1
-        back_to = so_far.index(to) if to in so_far else max(here - 1, 0)
+        back_to = here - so_far[::-1].index(to) if to in so_far else max(here - 1, 0)
         return sim.Step(
             stage=self.place[stage],
             minutes=takes.of(groups) + self.learned.pauses.get(stage, 0.0),
@@ -248,9 +253,11 @@ class Reader:
             for stage in skills
         }
         absence = self.learned.absent.get(member.pk, Absence())
+        put_off = self.learned.put_off.get(member.pk, {})
         return sim.Hand(
             pace, self._to_be(worked), absent=absence.share, spell=absence.days,
             away=absence.now, midnight=self.midnight,
+            later={self.place[stage]: DAY * days for stage, days in put_off.items()},
         )
 
     def _to_be(self, hours: list[Shift]) -> tuple[tuple[float, float], ...]:

@@ -1,21 +1,30 @@
-"""What the forecast said on past days of the invented factory against what came.
+"""What the forecast said on past days of two invented factories against what came.
 
 The log is folded up to a day, minutes and rework are learned from before it, the floor is played
-forward, and each board's dates are held against the day it was through QC. Closed days and planned
-days off count as known beforehand. The chance that a promise is kept is held against the share of
-promises that were. The floor's limit is taken to be what stood on it that morning, and promises to
-be as they were last moved.
+forward, and each board is held against the moment it was through QC. Promises are taken as they
+stood that day; closed days and planned days off count as known beforehand; the floor's limit is
+taken to be what stood on it that morning.
 
-A date is a whole day, the first by which the share asked for is done: by it somewhat more are, most
-of all where few days are in question. What was told of that very day stands in a row of its own.
+What is played has a moment for each board in each replication, so the forecast is judged by the
+moment: a board's place among its replications is even over 0 to 1 where what came is of their kind
+(the probability integral transform of Dawid 1984; Gneiting, Balabdaoui and Raftery, J. R. Statist.
+Soc. B 69, 2007, pp. 243-268), and 50, 80 and 95 % of the places are at most so. Where replications
+are done at the very moment, the place is drawn among them. Tenths of unequal height tell a forecast
+that is too hopeful (the last ones high), too gloomy (the first) or too sure (both). Moments carry
+the wanted shares.
+
+A date is a whole day, the first by which the share asked for is done. By it more are, most of all
+where few days are in question: near the end of its way a board's 50 % day is often its 95 % day. No
+right forecast keeps its 50 % days half of the time, so days are held against the chance that was
+told of that very day. The shares kept by day stand beside it.
 """
 
 import os
 import subprocess
 import sys
 from collections import defaultdict
-from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -28,8 +37,24 @@ REPLICATIONS = 200
 LEAST = 500
 OFF = {"invented": 5.0, "another": 10.0}  # points, by whose past it is
 SHARES = (50, 80, 95)
+GROUPS = {"on the floor": True, "not released": False}
 BANDS = (0.2, 0.5, 0.8, 0.95)  # of the chance to keep a promise
 NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
+
+
+@dataclass(frozen=True)
+class Row:
+    """A board on a day: its place among the replications, how many days after its 50, 80 and 95 %
+    dates it came and what was told of those days, the chance told of its promise and whether it
+    was kept."""
+
+    number: int
+    on_floor: bool
+    place: float
+    late: list[int]
+    told: list[float]
+    chance: float | None
+    kept: bool | None
 
 
 def measure(folder: Path) -> list[Check]:
@@ -46,28 +71,28 @@ def _measured(folder: Path, history: str) -> list[Check]:
         text=True,
         check=True,
     )
-    *table, last = answer.stdout.splitlines()
+    *table, boards, shares = answer.stdout.splitlines()
     print(f"{history} history")
     print("\n".join(table))
-    boards, *kept = last.split()
-    asked = [(name, share) for name in ("on the floor", "not released") for share in SHARES]
-    return [
-        Check(f"boards wanted in the replay of {history}", LEAST / int(boards), 1.0, boards),
-        *(
-            Check(
-                f"points by which {share} % dates {name} are off, {history}",
-                abs(float(done) - share), OFF[history], done,
-            )
-            for (name, share), done in zip(asked, kept, strict=True)
-        ),
-    ]  # fmt: skip
+    checks = [Check(f"boards wanted in the replay of {history}", LEAST / int(boards), 1.0, boards)]
+    figures = iter(map(float, shares.split()))
+    for name in GROUPS:
+        for share in SHARES:
+            moment, day, told = (next(figures) for _ in range(3))
+            for kind, kept, wanted in (("moments", moment, share), ("days", day, told)):
+                checks.append(
+                    Check(
+                        f"points by which {share} % {kind} {name} are off, {history}",
+                        abs(kept - wanted), OFF[history], f"{kept} for {wanted}",
+                    )
+                )  # fmt: skip
+    return checks
 
 
 def replay(now: datetime, *, first: int = FIRST):
-    """(on the floor, days late against 50/80/95 %, chance, kept, number, what was told of the three
-    days) of each board of each day."""
+    """A row a board and day."""
     from orders.factory.models import Factory
-    from orders.orderbook.models import Board
+    from orders.orderbook.models import Board, Promise
     from stages.flow.dates import Days, chance_by
     from stages.forecast import forecast as forecasting
     from stages.forecast.learning import learn_until
@@ -77,10 +102,13 @@ def replay(now: datetime, *, first: int = FIRST):
     from stages.log.record import event_of
 
     forecasting.REPLICATIONS = REPLICATIONS
+    rng = np.random.default_rng(1)
     zone = Factory.current().zone
-    entries = defaultdict(list)
+    entries, promises = defaultdict(list), defaultdict(list)
     for entry in Entry.objects.select_related("by").order_by("board_id", "seq"):
         entries[entry.board_id].append((entry.recorded_at, event_of(entry)))
+    for promise in Promise.objects.order_by("given_at", "pk"):
+        promises[promise.board_id].append((promise.given_at, promise.promised_on))
     boards = list(
         Board.objects.exclude(spec=None).select_related("order", "spec__design_version__design")
     )
@@ -93,6 +121,7 @@ def replay(now: datetime, *, first: int = FIRST):
         for board in boards:
             if board.order.taken_at > at:
                 continue
+            board.promised_on = promised_at(promises[board.pk], at) or board.promised_on
             position = None
             for when, event in entries[board.pk]:
                 if when > at:
@@ -121,31 +150,55 @@ def replay(now: datetime, *, first: int = FIRST):
                 continue
             day = done.astimezone(zone).date()
             dates = (board.half, board.likely, board.sure)
-            late = [(day - date).days for date in dates]
-            told = [chance_by(ahead[:, index], (date - days.first).days) for date in dates]
-            kept = board.promised_on and day <= board.promised_on
-            yield board.number in on_floor, late, board.chance, kept, board.number, told
+            yield Row(
+                board.number,
+                board.number in on_floor,
+                place_of((done - at) / timedelta(minutes=1), out.done[:, index], rng),
+                [(day - date).days for date in dates],
+                [chance_by(ahead[:, index], (date - days.first).days) for date in dates],
+                board.chance,
+                board.promised_on and day <= board.promised_on,
+            )
 
 
-def kept_of(rows, on_floor: bool) -> np.ndarray:
-    """Per cent done by their 50, 80 and 95 % dates."""
-    late = np.array([row[1] for row in rows if row[0] is on_floor])
-    return 100 * np.mean(late <= 0, axis=0)
+def promised_at(given: list[tuple[datetime, date]], at: datetime) -> date | None:
+    """The promise that stood then."""
+    return next((on for when, on in reversed(given) if when <= at), None)
 
 
-def table(rows) -> list[str]:
-    lines = ["boards, each day    count  by 50 %  by 80 %  by 95 %  days late, 10/50/90 %"]
-    for name, which in (("on the floor", True), ("not yet released", False)):
-        late = np.array([row[1] for row in rows if row[0] is which])
-        told = 100 * np.mean([row[5] for row in rows if row[0] is which], axis=0)
-        spread = " ".join(f"{days:.0f}" for days in np.percentile(late[:, 0], [10, 50, 90]))
-        lines.append(
-            f"{name:17} {len(late):8} "
-            + "".join(f"{share:8.1f} " for share in kept_of(rows, which)) + f"  {spread}"
-        )
-        lines.append(f"{'  told of the day':26}" + "".join(f"{share:8.1f} " for share in told))
+def place_of(moment: float, replications: np.ndarray, rng) -> float:
+    """Of one moment among those of the replications, from 0 to 1: even where it is one more of
+    their kind, whatever that is."""
+    before, equal = np.sum(replications < moment), np.sum(replications == moment)
+    return (before + (equal + 1) * rng.random()) / (len(replications) + 1)
+
+
+def shares_of(rows: list[Row]) -> np.ndarray:
+    """Per cent by 50, 80 and 95 % moment; by the days; told of those days."""
+    places = np.array([[row.place] for row in rows])
+    late, told = (np.array([getattr(row, name) for row in rows]) for name in ("late", "told"))
+    return 100 * np.array([
+        np.mean(places <= np.array(SHARES) / 100, axis=0), np.mean(late <= 0, axis=0),
+        np.mean(told, axis=0),
+    ])  # fmt: skip
+
+
+def table(rows: list[Row]) -> list[str]:
+    lines = ["boards, each day      count     50 %     80 %     95 %"]
+    for name, which in GROUPS.items():
+        own = [row for row in rows if row.on_floor is which]
+        for index, (kind, shares) in enumerate(
+            zip(("by the moment", "by the day", "told of the day"), shares_of(own), strict=True)
+        ):
+            count = f"{name:17} {len(own):8}" if index == 0 else " " * 26
+            figures = "".join(f"{share:8.1f} " for share in shares)
+            lines.append(f"{count}{figures} {kind}")
+        tenths = 100 * np.histogram([row.place for row in own], 10, (0, 1))[0] / len(own)
+        late = np.percentile([row.late[0] for row in own], [10, 50, 90])
+        lines.append(f"  places by tenths, %: {_rounded(tenths)}")
+        lines.append(f"  days after the 50 % day, 10/50/90 %: {_rounded(late)}")
     lines.append("chance told         promises  told on average  kept")
-    chances = np.array([(row[2], row[3]) for row in rows if row[2] is not None], dtype=float)
+    chances = np.array([(row.chance, row.kept) for row in rows if row.chance is not None], float)
     edges = [0, *BANDS, 1.0001]
     for low, high in zip(edges, edges[1:], strict=False):
         inside = chances[(chances[:, 0] >= low) & (chances[:, 0] < high)]
@@ -157,9 +210,13 @@ def table(rows) -> list[str]:
     return lines
 
 
+def _rounded(figures) -> str:
+    return " ".join(f"{figure:.0f}" for figure in figures)
+
+
 def main() -> None:
-    """Prints the tables; last the boards replayed and the shares done by their three dates, on the
-    floor and not released."""
+    """Prints the tables; then the boards replayed, and of each group and share what was kept by the
+    moment, by the day, and told of the day."""
     import django
 
     django.setup()
@@ -177,8 +234,11 @@ def main() -> None:
             another_history.load(NOW, seed=seed)
     rows = list(replay(NOW))
     print("\n".join(table(rows)))
-    done = np.concatenate([kept_of(rows, True), kept_of(rows, False)])
-    print(len({row[4] for row in rows}), *(f"{share:.1f}" for share in done))
+    print(len({row.number for row in rows}))
+    figures = [
+        shares_of([row for row in rows if row.on_floor is which]).T for which in GROUPS.values()
+    ]
+    print(*(f"{share:.1f}" for share in np.ravel(figures)))
 
 
 if __name__ == "__main__":

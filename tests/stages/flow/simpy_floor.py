@@ -24,6 +24,7 @@ class Floor:
         self.env = simpy.Environment()
         self.boards, self.crew, self.stages = boards, crew, stages
         self.limit, self.seed, self.r = limit, seed, r
+        self.due = {board.rank: board.due for board in boards}
         self.waiting = [[] for _ in stages]  # (rank, board, event that starts it)
         self.places = [0] * len(stages)
         self.racks = [0] * len(stages)
@@ -209,10 +210,13 @@ class Floor:
             is_open = not hours or any(opens <= now < closes for opens, closes in hours)
             if is_open and stage in hand.pace and self.has_place(stage):
                 fitting = self.fitting(h, stage, queue, 0.0)
-                offers += [(first, stage) for first in fitting[:1]]
+                offers += [
+                    (self.due[first[0]] + hand.later.get(stage, 0.0), first, stage)
+                    for first in fitting[:1]
+                ]
         if not offers:
             return False
-        first, stage = min(offers, key=lambda offer: offer[0][0])
+        _, first, stage = min(offers, key=lambda offer: (offer[0], offer[1][0]))
         queue, minutes, overs = self.waiting[stage], 0.0, []
         fitting = [first]
         while fitting and len(overs) < self.stages[stage].session and self.has_place(stage):

@@ -2,7 +2,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from stages.flow.absences import USUAL_DAYS, USUAL_SHARE, Absence, absence_of
+from stages.flow.absences import USUAL_DAYS, USUAL_SHARE, Absence, absence_of, absences
 
 DAYS = [date(2026, 1, 1) + timedelta(days=n) for n in range(400)]
 
@@ -20,6 +20,15 @@ def test_many_days_tell_the_share_and_how_long_one_lasts():
     assert found.share == pytest.approx((60 + 40 * USUAL_SHARE) / 440)
     assert found.days == pytest.approx((60 + 4 * USUAL_DAYS) / (20 + 4))
     assert not found.now
+
+
+def test_who_has_few_days_is_away_as_often_as_the_others():
+    """The new one's days count beside 40 of the crew's, and the crew's beside 40 usual ones."""
+    there = {"old": {day for n, day in enumerate(DAYS) if n % 10}, "new": set(DAYS[:5])}
+    found = absences({"old": DAYS, "new": DAYS[:5]}, there)
+    crew = (40 + 40 * USUAL_SHARE) / (405 + 40)
+    assert found["new"].share == pytest.approx(40 * crew / 45)
+    assert found["old"].share == pytest.approx((40 + 40 * crew) / 440)
 
 
 def test_who_was_away_on_their_last_day_is_away_now():

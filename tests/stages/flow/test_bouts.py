@@ -18,12 +18,12 @@ def bout(start, end, *, board=1, stage=GLASSING, done=True):
 
 
 def minutes(bouts, hours=MORNING):
-    return {one.board: one.minutes for one in work_of(bouts, hours, sessions(bouts))}
+    return {one.board: one.minutes for one in work_of(bouts, hours)}
 
 
 def test_a_step_put_down_and_taken_again_is_one_step_of_both_stretches():
     entries = rows((Kind.TAKEN, 0), (Kind.PAUSED, 50), (Kind.TAKEN, 100), (Kind.FINISHED, 130))
-    (only,) = work_of(bouts_of(entries, until=500), MORNING, {})
+    (only,) = work_of(bouts_of(entries, until=500), MORNING)
     assert (only.minutes, only.open, only.by) == (80.0, False, BO)
 
 
@@ -31,7 +31,7 @@ def test_a_step_in_hand_or_put_down_half_way_is_open():
     in_hand = bouts_of(rows((Kind.TAKEN, 10)), until=40)
     put_down = bouts_of(rows((Kind.TAKEN, 10), (Kind.PAUSED, 40)), until=90)
     for bouts in (in_hand, put_down):
-        (only,) = work_of(bouts, MORNING, {})
+        (only,) = work_of(bouts, MORNING)
         assert (only.minutes, only.open) == (30.0, True)
 
 
@@ -50,7 +50,12 @@ def test_boards_done_in_one_go_are_told_by_the_minutes_each_takes_by_itself():
     pair = [bout(0, 100), bout(70, 170, board=2)]
     assert sessions(pair)[GLASSING].boards == 2
     assert sessions(pair)[GLASSING].together == pytest.approx(0.85)
-    assert sum(minutes(pair).values()) == pytest.approx(200.0)
+    assert minutes(pair) == {1: 100.0, 2: 100.0}
+
+
+def test_a_break_in_a_session_is_no_work():
+    pair = [bout(180, 300), bout(220, 340, board=2)]
+    assert minutes(pair) == {1: 90.0, 2: 90.0}
 
 
 def test_a_late_tap_makes_no_session_and_a_rare_one_no_habit():

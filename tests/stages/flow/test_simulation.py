@@ -233,8 +233,8 @@ SOME_HOURS = tuple((day * 1440.0 + 100, day * 1440.0 + 400) for day in range(-1,
 
 
 def random_floor(seed: int):
-    """A small factory with everything in it: skills, shifts, absence, rests, rework, sessions, a
-    bay outside, limits."""
+    """A small factory with everything in it: skills, habits, shifts, absence, rests, rework,
+    sessions, a bay outside, limits."""
     rng = np.random.default_rng(seed)
     stages = [
         Stage(places=int(rng.integers(0, 3)), racks=int(rng.integers(0, 3)),
@@ -280,6 +280,11 @@ def random_floor(seed: int):
             stage = board.steps[board.start].stage
             if not board.unreleased and stage < 5 and rng.random() < 0.2:
                 boards[index] = replace(board, hand=hand, begun=float(rng.uniform(0, 30)))
+    for index, board in enumerate(boards):
+        boards[index] = replace(board, due=float(np.floor(5 * board.rank)))
+    for index, hand in enumerate(crew):
+        later = {stage: float(rng.choice([0, 0, -1, 2])) for stage in hand.pace}
+        crew[index] = replace(hand, later=later)
     return boards, crew, stages, int(rng.choice([0, 3, 8]))
 
 

@@ -1,12 +1,17 @@
 """The floor in the terms of the simulation."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
-from stages.forecast.forecast import play, standing_now
+from orders.orderbook.models import Board
+from stages.forecast.forecast import play, standing_now, standing_of
+from stages.forecast.learning import learn_until
 from stages.forecast.models import ForecastSettings
-from stages.log.fold import Kind
+from stages.forecast.standing import known_now
+from stages.log.fold import Kind, Position
+from stages.log.models import Position as Place
 from stages.routes.models import Stage
 from tests.world import MONDAY
 
@@ -36,11 +41,59 @@ def test_what_was_put_down_half_way_is_begun_and_goes_on_in_the_same_hands(world
 
 
 @pytest.mark.django_db
+def test_a_board_sent_back_goes_back_to_the_step_it_did_again(world):
+    board = world.released()
+    at = world.worked(board, until="QC")
+    place = Position.from_json(Place.objects.get(board=board).folded)
+    to = place.index - 2  # the sanding before the plug
+    world.log(board, Kind.TAKEN, world.quin, at + timedelta(hours=2))
+    at += timedelta(hours=3)
+    fault = {"to": to, "defect": "pinholes", "cause": to}
+    world.log(board, Kind.SENT_BACK, world.quin, at, payload=fault)
+    (only,) = standing_now(now=at + timedelta(minutes=1)).boards
+    assert only.steps[-1].back > 0
+    assert only.steps[-1].back_to == only.start
+
+
+@pytest.mark.django_db
 def test_a_held_board_waits_for_as_long_as_holds_last(world):
     board = world.released()
     world.log(board, Kind.HELD, world.mara, MONDAY, payload={"reason": "art not yet sent"})
     (only,) = standing_now(now=MONDAY).boards
     assert only.held == pytest.approx(2 * 1440)  # the usual one
+
+
+@pytest.mark.django_db
+def test_what_is_outside_comes_on_its_day_and_when_that_is_over_some_day_soon(world):
+    board = world.released()
+    at = world.worked(board, until="Glassing") + timedelta(days=1)
+    payload = {"bay": 1, "bay_name": "Tideline Glass", "due": "2026-03-12"}
+    world.log(board, Kind.SENT_OUT, world.mara, at, payload=payload)
+    noon = MONDAY.replace(day=12, hour=11)  # on the wall in Oslo, where it is 12
+    learned = learn_until(MONDAY)
+    for days, expected in ((-2, (2 * 1440, 0.0)), (2, (0.0, 2 * 1440))):
+        now = noon + timedelta(days=days)
+        (only,) = standing_of(known_now(now=now), learned, now=now).boards
+        assert (only.free_at, only.held) == expected
+
+
+@pytest.mark.django_db
+def test_what_somebody_puts_off_counts_as_due_later(world):
+    boxes = world.stages["Fin boxes"].pk
+    learned = replace(learn_until(MONDAY), put_off={world.inka.pk: {boxes: 3.5}})
+    floor = standing_of(known_now(now=MONDAY), learned, now=MONDAY)
+    later = {floor.names.index("Fin boxes"): 3.5 * 1440}
+    assert [hand.later for hand in floor.crew if hand.later] == [later]
+
+
+@pytest.mark.django_db
+def test_between_stages_a_board_is_due_as_it_is_queued(world):
+    ordered = [world.released(promised_on=date(2026, 4, day)) for day in (20, 10, 30)]
+    Board.objects.filter(pk=ordered[2].pk).update(first_in_line=True)
+    Board.objects.filter(pk=ordered[0].pk).update(promised_on=None)
+    due = [board.due for board in standing_now(now=MONDAY).boards]
+    assert due == sorted(due)
+    assert len(set(due)) == 3
 
 
 @pytest.mark.django_db
