@@ -18,7 +18,8 @@ Shifts = tuple[tuple[float, float], ...]
 @dataclass(frozen=True)
 class Floor:
     """A floor to be played forward. Beside each board, `due` is the minute by which it keeps its
-    promise (None: no promise) and `released` when it came onto the floor (None: not yet).
+    promise (None: no promise) and `released` when it came onto the floor (None: not yet). Boards
+    are let on at `releases` (none: as soon as there is room).
     """
 
     boards: tuple[Board, ...]
@@ -27,6 +28,7 @@ class Floor:
     crew: tuple[Hand, ...]
     stages: tuple[Stage, ...]
     limit: int = 0
+    releases: tuple[float, ...] = ()
 
 
 class Change(Protocol):

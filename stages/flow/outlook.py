@@ -56,6 +56,7 @@ def outlook(
         out = simulate(
             list(whole.boards), list(whole.crew), list(whole.stages),
             replications=replications, seed=seed + draw, limit=whole.limit,
+            releases=whole.releases,
         )
         rows.append(_figures(whole, out.done, weeks * WEEK))
         chances.append(_kept(floor, out.done[:, : len(floor.boards)]).mean(axis=0))
@@ -89,14 +90,14 @@ def _figures(floor: Floor, done: np.ndarray, end: float) -> tuple:
 
 
 def release_times(floor: Floor, done: np.ndarray) -> np.ndarray:
-    """When each board came onto the floor in each replication, from when boards left it: without
-    a limit as it was ordered, else the first in line as soon as there is room."""
+    """When each board came onto the floor in each replication, from when boards left it: the first
+    in line as soon as there is room, or at the next of its releases."""
     known = np.array([
         max(board.free_at, 0.0) if board.unreleased else (released or 0.0)
         for board, released in zip(floor.boards, floor.released, strict=True)
     ])  # fmt: skip
     times = np.tile(known, (len(done), 1))
-    if floor.limit:
+    if floor.limit or floor.releases:
         for row, left in zip(times, done, strict=True):
             _let_in(floor, row, left)
     return times
@@ -105,17 +106,13 @@ def release_times(floor: Floor, done: np.ndarray) -> np.ndarray:
 def _let_in(floor: Floor, row: np.ndarray, left: np.ndarray) -> None:
     """Fill in, for one replication, when the boards not yet released came onto the floor."""
     waiting = [index for index, board in enumerate(floor.boards) if board.unreleased]
-    room = floor.limit - (len(floor.boards) - len(waiting))
+    room = floor.limit - (len(floor.boards) - len(waiting)) if floor.limit else math.inf
     ordered = sorted((row[index], floor.boards[index].rank, index) for index in waiting)
     leaving, line, gone, came = np.sort(left), [], 0, 0
+    moments = floor.releases or np.unique(np.concatenate((leaving, row[waiting])))
     row[waiting] = math.inf
-    while line or came < len(ordered):
-        now = ordered[came][0] if came < len(ordered) else math.inf
-        if line or now == math.inf:
-            now = min(now, leaving[gone] if gone < len(leaving) else math.inf)
-        if now == math.inf:
-            return
-        while gone < len(leaving) and leaving[gone] <= now:
+    for now in moments:
+        while gone < len(leaving) and leaving[gone] <= now < math.inf:
             room, gone = room + 1, gone + 1
         while came < len(ordered) and ordered[came][0] <= now:
             heapq.heappush(line, ordered[came][1:])

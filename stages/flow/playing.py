@@ -26,8 +26,9 @@ def _kept_for(parts: int):
         floor, boards, steps, hands, able, stages, shifts, arrivals, events, doing, queues, done,
         waited, seed,
     ):  # fmt: skip
-        """`arrivals`: the shifts of all hands and the hours of stages, in the order they begin, as
-        (shift, hand) or (shift, stage + number of hands). Fills done[r, b], the sums of
+        """`arrivals`: the shifts of all hands, the hours of stages and the times orders are let on,
+        in the order they begin, as (shift, hand), (shift, stage + number of hands) or (shift,
+        number of hands and stages). Fills done[r, b], the sums of
         waited[b, stage] and those that `hands` worked."""
         measure(hands, able, stages, shifts)
         for r in range(len(done) if parts else 0):
@@ -50,6 +51,7 @@ def _play(
     _begin(floor, boards, steps, hands, able, stages, shifts, events, doing, queues, r, seed)
     arrival, clock = 0, 0.0
     while True:
+        let_on = floor.at_times == 0
         for h in range(len(hands)):
             if hands[h].finishes <= clock:
                 _finish(floor, boards, steps, hands, stages, events, doing, done, r, seed, h, clock)
@@ -57,12 +59,14 @@ def _play(
         while arrival < len(arrivals) and shifts[arrivals[arrival, 0]].opens <= clock:
             shift, h = arrivals[arrival, 0], arrivals[arrival, 1]
             arrival += 1
-            if h >= len(hands):
+            if h == len(hands) + len(stages):
+                let_on = True
+            elif h >= len(hands):
                 stage = stages[h - len(hands)]
                 stage.shift, stage.until = shift, shifts[shift].closes
             elif comes(hands[h], shifts, h, shift, r, seed):
                 hands[h].shift, hands[h].until = shift, shifts[shift].closes
-        while _release(floor, queues[len(stages)], events, clock):
+        while let_on and _release(floor, queues[len(stages)], events, clock):
             _move(floor, boards, steps, stages, events, queues, done, r, seed, clock)
         look = True
         while look and floor.waiting:

@@ -35,10 +35,11 @@ STAGE = np.dtype([
     ("resting", np.int64), ("shift", np.int64), ("until", float),
 ])  # fmt: skip
 SHIFT = np.dtype([("opens", float), ("closes", float), ("there", np.int64)])
-# The limit, boards on the floor and still to be done, events, boards that wait for hands.
+# The limit, boards on the floor and still to be done, events, boards that wait for hands, whether
+# orders are let on only `at_times`.
 FLOOR = np.dtype([
     ("limit", np.int64), ("on_floor", np.int64), ("left", np.int64), ("events", np.int64),
-    ("waiting", np.int64),
+    ("waiting", np.int64), ("at_times", np.int64),
 ])  # fmt: skip
 EVENT = np.dtype([("at", float), ("what", np.int64)])
 # A part of a queue (flow.queues): the first board in it, the least and the most minutes of any.

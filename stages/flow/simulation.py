@@ -3,7 +3,8 @@
 Boards wait at stages. A crew member who is free and at work takes the most pressing board they have
 the skill for, where the bay has a place left, and works on it in their own hours, over breaks
 and nights. Then it rests, by the clock on the wall, and goes on to its next step or is sent back.
-Boards not yet released come onto the floor when it has room under its limit.
+Boards not yet released come onto the floor when it has room under its limit, or next when somebody
+lets them on, where there are times for that.
 
 Where two things happen at one instant: first hands finish, in the order of the crew, the boards of
 one session in the order of rank; then boards are back from outside, then boards are free to take,
@@ -15,6 +16,7 @@ A shift's last instant is no part of it: nobody begins then.
 Times are minutes from now. Compiled by numba at first use and kept on disk.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -130,13 +132,16 @@ def simulate(
     replications: int,
     seed: int,
     limit: int = 0,
+    releases: Sequence[float] = (),
 ) -> Outcome:
-    """Play the floor `replications` times. `limit` is the most boards on the floor (0: none)."""
+    """Play the floor `replications` times. `limit` is the most boards on the floor (0: none),
+    `releases` are the times, in order, when boards are let onto it (none: as soon as it has room).
+    """
     order = sorted(range(len(boards)), key=lambda b: boards[b].rank)
     place = np.argsort(order)
     floor = np.zeros(1, records.FLOOR)
-    floor["limit"] = limit
-    hands, rooms, shifts, arrivals = _hands(crew, stages)
+    floor["limit"], floor["at_times"] = limit, len(releases) > 0
+    hands, rooms, shifts, arrivals = _hands(crew, stages, releases)
     holders = _in_hand(boards, stages, len(crew))
     rows, steps = _boards([boards[b] for b in order], [holders[b] for b in order])
     events = np.empty(2 * len(boards) + 1, records.EVENT)
@@ -182,19 +187,20 @@ def _boards(boards: list[Board], holders: list[int]):
     return rows, steps
 
 
-def _hands(crew: list[Hand], stages: list[Stage]):
+def _hands(crew: list[Hand], stages: list[Stage], releases: Sequence[float]):
     """A record a hand, one a stage, one a shift still to come, and which shift of whom begins
-    when."""
+    when: the releases' come last, as moments."""
     hands, rows = np.zeros(len(crew), records.HAND), np.zeros(len(stages), records.STAGE)
     _fill(hands, crew, "absent", "spell", "away", "midnight")
     _fill(rows, stages, "places", "racks", "session", "together", "outside", "whole", "over",
           "doubt")  # fmt: skip
     all_shifts = [hand.shifts for hand in crew] + [stage.hours for stage in stages]
+    all_shifts.append([(at, at) for at in releases])
     to_come = [[shift for shift in own if shift[1] > 0.0] for own in all_shifts]
     counts = np.array([len(own) for own in to_come], dtype=np.int64)
     last = np.cumsum(counts)
-    hands["first"], rows["first"] = np.split(last - counts, [len(crew)])
-    hands["last"], rows["last"] = np.split(last, [len(crew)])
+    hands["first"], rows["first"] = np.split((last - counts)[:-1], [len(crew)])
+    hands["last"], rows["last"] = np.split(last[:-1], [len(crew)])
     flat = np.array([shift for own in to_come for shift in own], dtype=float).reshape(-1, 2)
     shifts = np.zeros(len(flat), records.SHIFT)
     shifts["opens"], shifts["closes"] = flat[:, 0], flat[:, 1]

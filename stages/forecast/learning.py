@@ -28,6 +28,7 @@ from stages.log.models import Entry, Visit
 from stages.routes.models import Stage
 
 YEAR = timedelta(days=365)
+LATELY = timedelta(weeks=8)  # habits of the desk; our choice
 MOST_STEPS = 1500  # of one stage, the newest: older ones say little of today's crew
 USUAL_BACK = 0.05  # of boards at an inspection, where nothing is known; common practice, no source
 USUAL_HOLD = 0.01  # of steps, where nothing is known; common practice, no source
@@ -45,7 +46,8 @@ class Learned:
     """By stage: how long its steps take, how long it is from one board to the next, how many are
     done in one go, how far that runs past somebody's hours, whether they are left half-way, how
     often it sends a board back. By person: absences, and by stage how many days they put it off.
-    And how often a board is held after a step, and for how many minutes on average."""
+    How often a board is held after a step, and for how many minutes on average. And when orders
+    were let onto the floor of late."""
 
     durations: dict[int, Durations]
     pauses: dict[int, float]
@@ -58,6 +60,7 @@ class Learned:
     put_off: dict[int, dict[int, float]]
     hold: Chance
     held: float
+    released: list[datetime]
 
 
 def learned(*, now: datetime) -> Learned:
@@ -87,6 +90,7 @@ def learn_until(now: datetime) -> Learned:
         half_way=left_half_way(bouts, spans),
         absent=_absences(entries, hours),
         put_off=put_off(_stays(done)),
+        released=[row[5] for row in entries if row[3] == Kind.RELEASED and row[5] > now - LATELY],
         **_holds(entries, len(work)),
         **_sent_back(now),
     )

@@ -18,6 +18,7 @@ from stages.flow.bouts import Session
 from stages.flow.clock import Clock, Shift
 from stages.flow.durations import Durations
 from stages.flow.outlook import DAY
+from stages.flow.releases import releases_to_come
 from stages.forecast.learning import LATE, Learned, due_of, groups_of
 from stages.forecast.queries import forecast_settings
 from stages.log.fold import Position, State
@@ -36,7 +37,8 @@ _NOT_YET = 10**9  # a board not ordered yet comes after all that are, of the sam
 @dataclass(frozen=True)
 class Standing:
     """Boards in the order of the queues, each with its number and promise beside it; minutes are
-    from `at`. `limit` is the most boards the floor takes (0: any)."""
+    from `at`. `limit` is the most boards the floor takes (0: any), `releases` when they are let on
+    (none: as soon as it has room)."""
 
     at: datetime
     boards: list[sim.Board]
@@ -49,6 +51,7 @@ class Standing:
     names: list[str]
     to_come: list[sim.Board]  # orders nobody has made yet
     limit: int = 0
+    releases: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -86,7 +89,7 @@ class Reader:
         today = now.astimezone(zone).date()
         self.midnight = self._minutes(datetime.combine(today, time(), tzinfo=zone))
         first, last = today - timedelta(days=60), today + timedelta(days=AHEAD)
-        closed = closed_days(first, last)
+        self.closed = closed = closed_days(first, last)
         self.shifts = [
             shifts_of(member, first, last, zone=zone, closed=closed) for member in self.members
         ]
@@ -115,7 +118,15 @@ class Reader:
             keys=list(self.place),
             names=[stage.name for stage in self.stages],
             limit=forecast_settings().floor_limit,
+            releases=self._releases(),
         )
+
+    def _releases(self) -> tuple[float, ...]:
+        here = self.now.astimezone(self.zone)
+        times = releases_to_come(
+            self.learned.released, now=here, closed=self.closed, days=AHEAD
+        )
+        return tuple(self._minutes(at) for at in times)
 
     def _stage_of(self, stage: Stage) -> sim.Stage:
         """What cures afterwards is done with resin and not left half-way, unless the log shows that

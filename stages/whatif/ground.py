@@ -20,7 +20,6 @@ from stages.flow.clock import Shift
 from stages.flow.intake import WEEK, Coming, Ordered, orders_to_come
 from stages.forecast.forecast import standing_now
 from stages.forecast.learning import learned
-from stages.forecast.queries import forecast_settings
 from stages.forecast.standing import AHEAD, Known, Reader, Standing
 from stages.log.models import Position
 from stages.routes.models import Bay, Stage
@@ -130,7 +129,8 @@ def _floor(standing: Standing, zone: ZoneInfo) -> Floor:
         ),
         crew=tuple(standing.crew),
         stages=tuple(standing.stages),
-        limit=forecast_settings().floor_limit,
+        limit=standing.limit,
+        releases=standing.releases,
     )
 
 

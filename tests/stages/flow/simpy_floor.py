@@ -19,11 +19,13 @@ LAST = 5  # after everything else that happens at an instant
 
 class Floor:
     def __init__(
-        self, boards: list[Board], crew: list[Hand], stages: list[Stage], *, limit=0, seed=0, r=0
-    ):
+        self, boards: list[Board], crew: list[Hand], stages: list[Stage], *, limit=0, seed=0, r=0,
+        releases=(),
+    ):  # fmt: skip
         self.env = simpy.Environment()
         self.boards, self.crew, self.stages = boards, crew, stages
         self.limit, self.seed, self.r = limit, seed, r
+        self.releases, self.let_on = releases, not releases
         self.due = {board.rank: board.due for board in boards}
         self.waiting = [[] for _ in stages]  # (rank, board, event that starts it)
         self.places = [0] * len(stages)
@@ -46,6 +48,7 @@ class Floor:
                 self.env.process(self.way(b, over=in_hand.get(b)))
         for shifts in (*self.shifts, *(stage.hours for stage in self.stages)):
             self.env.process(self.come_and_go(shifts))
+        self.env.process(self.desk())
         self.env.run()
         return self.done
 
@@ -92,6 +95,14 @@ class Floor:
             if opens > self.env.now:
                 yield self.env.timeout(opens - self.env.now)
             self.call()
+
+    def desk(self):
+        """Lets on what there is room for, at its times."""
+        for at in self.releases:
+            if at > 0:
+                yield self.env.timeout(at - self.env.now)
+                self.let_on = True
+                self.call()
 
     def order(self, b):
         """It is asked for, and waits until the floor has room."""
@@ -190,10 +201,11 @@ class Floor:
 
     def look(self, event):
         self.called = False
-        if self.ordered and (not self.limit or self.on_floor < self.limit):
+        if self.let_on and self.ordered and (not self.limit or self.on_floor < self.limit):
             self.release()
             self.call()  # once more, when they have come to their first bay
             return
+        self.let_on = not self.releases
         took = True
         while took:
             took = sum(self.take(h, hand) for h, hand in enumerate(self.crew))

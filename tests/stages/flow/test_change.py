@@ -21,6 +21,7 @@ from stages.flow.change import (
     changed,
 )
 from stages.flow.intake import Ordered, orders_to_come
+from stages.flow.luck import FIXED
 from stages.flow.outlook import compared, outlook, release_times
 from stages.flow.simulation import Board, Hand, Stage, Step, simulate
 
@@ -146,16 +147,20 @@ def test_an_absence_costs_boards_and_promises():
     assert compared(today.due.astype(float), then.due.astype(float)).more == 0.0
 
 
+MORNINGS = tuple(day * 1440.0 + 60.0 for day in range(200))
+
+
+@pytest.mark.parametrize("releases", [(), MORNINGS])
 @pytest.mark.parametrize("limit", [10, 13, 20])
-def test_the_floor_never_holds_more_than_its_limit_and_lets_in_the_first_in_line(limit):
+def test_the_floor_never_holds_more_than_its_limit_and_lets_in_the_first_in_line(limit, releases):
     floor, _ = random_floor(5)
     floor = replace(floor, boards=tuple(
         replace(b, rank=float(-b.key), free_at=200.0 * (b.key % 7)) if b.unreleased else b
         for b in floor.boards
-    ), limit=limit)  # fmt: skip
+    ), limit=limit, releases=releases)  # fmt: skip
     done = simulate(
         list(floor.boards), list(floor.crew), list(floor.stages), replications=8, seed=2,
-        limit=limit,
+        limit=limit, releases=releases,
     ).done  # fmt: skip
     times = release_times(floor, done)
     assert np.isfinite(times).all() and (times <= done).all()
@@ -165,6 +170,20 @@ def test_the_floor_never_holds_more_than_its_limit_and_lets_in_the_first_in_line
     # A board begins no sooner than it is let in: its own work fits between.
     ordered = [b.free_at if b.unreleased else -math.inf for b in floor.boards]
     assert (times >= np.maximum(ordered, -100.0)).all()
+    if releases:
+        let_in = [index for index, board in enumerate(floor.boards) if board.unreleased]
+        assert np.isin(times[:, let_in], MORNINGS).all()
+
+
+def test_without_a_limit_orders_wait_for_the_next_time_the_desk_lets_them_on():
+    orders = [Board(k, float(k), (Step(0, 30.0, spread=FIXED),), unreleased=True, free_at=at)
+              for k, at in enumerate((0.0, 61.0))]  # fmt: skip
+    floor = replace(FLOOR, boards=tuple(orders), due=(None,) * 2, released=(None,) * 2,
+                    releases=MORNINGS)  # fmt: skip
+    done = simulate(orders, [Hand({0: 1.0}, ((0.0, 1e6),))], [Stage()], replications=1, seed=1,
+                    releases=MORNINGS).done  # fmt: skip
+    assert done.tolist() == [[60.0 + 30.0, 1500.0 + 30.0]]
+    assert release_times(floor, done).tolist() == [[60.0, 1500.0]]
 
 
 def test_a_figure_known_by_one_draw_only_is_not_compared():

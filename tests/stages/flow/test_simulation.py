@@ -295,9 +295,14 @@ FLOORS = [pytest.param(seed, marks=() if seed < 20 else pytest.mark.long) for se
 def test_the_same_floor_in_simpy_has_every_board_done_at_the_same_minute(seed):
     boards, crew, stages, limit = random_floor(seed)
     limit = limit and max(limit, sum(not board.unreleased for board in boards))
-    out = simulate(boards, crew, stages, replications=3, seed=seed, limit=limit)
+    releases = [day * 1440.0 + at for day in range(90) for at in (30, 480)] if seed % 3 else []
+    out = simulate(
+        boards, crew, stages, replications=3, seed=seed, limit=limit, releases=releases
+    )
     for r in range(3):
-        again = Floor(boards, crew, stages, limit=limit, seed=seed, r=r).play()
+        again = Floor(
+            boards, crew, stages, limit=limit, seed=seed, r=r, releases=releases
+        ).play()
         assert out.done[r] == pytest.approx(again, rel=1e-9, abs=1e-6)
     assert np.isfinite(out.done).any()
 

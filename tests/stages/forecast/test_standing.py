@@ -78,6 +78,16 @@ def test_what_is_outside_comes_on_its_day_and_when_that_is_over_some_day_soon(wo
 
 
 @pytest.mark.django_db
+def test_orders_come_onto_the_floor_when_the_desk_has_let_them_on_of_late(world):
+    world.released(at=MONDAY)
+    world.released(at=MONDAY + timedelta(days=2, hours=3))
+    now = MONDAY + timedelta(days=7, hours=1)
+    floor = standing_of(known_now(now=now), learn_until(now), now=now)
+    wednesday, monday = 2 * 1440 + 120, 7 * 1440 - 60
+    assert floor.releases[:3] == (wednesday, monday, wednesday + 7 * 1440)
+
+
+@pytest.mark.django_db
 def test_what_somebody_puts_off_counts_as_due_later(world):
     boxes = world.stages["Fin boxes"].pk
     learned = replace(learn_until(MONDAY), put_off={world.inka.pk: {boxes: 3.5}})
