@@ -1,4 +1,5 @@
-"""What the forecast said on past days of two invented factories against what came.
+"""What the forecast said on past days of two invented factories against what came, each of them
+with several pasts: on one floor boards are late together, so that one past tells little.
 
 The log is folded up to a day, minutes and rework are learned from before it, the floor is played
 forward, and each board is held against the moment it was through QC. Promises are taken as they
@@ -19,11 +20,12 @@ right forecast keeps its 50 % days half of the time, so days are held against th
 told of that very day. The shares kept by day stand beside it.
 """
 
+import json
 import os
 import subprocess
 import sys
 from collections import defaultdict
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -36,8 +38,10 @@ FIRST, LAST, EVERY = 400, 35, 10  # days ago
 REPLICATIONS = 200
 LEAST = 500
 OFF = {"invented": 5.0, "another": 10.0}  # points, by whose past it is
+PASTS = {"invented": 5, "another": 3}
 SHARES = (50, 80, 95)
 GROUPS = {"on the floor": True, "not released": False}
+KEPT = "replayed.json"
 BANDS = (0.2, 0.5, 0.8, 0.95)  # of the chance to keep a promise
 NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
 
@@ -62,31 +66,44 @@ def measure(folder: Path) -> list[Check]:
 
 
 def _measured(folder: Path, history: str) -> list[Check]:
-    folder.mkdir(parents=True, exist_ok=True)
-    answer = subprocess.run(
-        [sys.executable, "-m", "tests.benchmarks.forecast", history],
-        cwd=ROOT,
-        env={**os.environ, "RACKBOUND_DATA": str(folder)},
-        stdout=subprocess.PIPE,
-        text=True,
-        check=True,
-    )
-    *table, boards, shares = answer.stdout.splitlines()
-    print(f"{history} history")
-    print("\n".join(table))
-    checks = [Check(f"boards wanted in the replay of {history}", LEAST / int(boards), 1.0, boards)]
-    figures = iter(map(float, shares.split()))
-    for name in GROUPS:
-        for share in SHARES:
-            moment, day, told = (next(figures) for _ in range(3))
+    pasts = [_replayed(folder / str(seed), history, seed) for seed in range(1, PASTS[history] + 1)]
+    rows = [row for past in pasts for row in past]
+    boards = sum(len({row.number for row in past}) for past in pasts)
+    print(f"{history} history, {len(pasts)} pasts")
+    print("\n".join(table(rows)))
+    for which, name in enumerate(GROUPS):
+        print(f"{name}, each past by the moment:", *(_of_group(past)[which] for past in pasts))
+    checks = [Check(f"boards wanted in the replay of {history}", LEAST / boards, 1.0, str(boards))]
+    for name, on_floor in GROUPS.items():
+        figures = shares_of([row for row in rows if row.on_floor is on_floor])
+        for share, moment, day, told in zip(SHARES, *figures, strict=True):
             for kind, kept, wanted in (("moments", moment, share), ("days", day, told)):
                 checks.append(
                     Check(
                         f"points by which {share} % {kind} {name} are off, {history}",
-                        abs(kept - wanted), OFF[history], f"{kept} for {wanted}",
+                        abs(kept - wanted), OFF[history], f"{kept:.1f} for {wanted:.1f}",
                     )
                 )  # fmt: skip
     return checks
+
+
+def _of_group(past: list[Row]) -> list[str]:
+    return [
+        "/".join(f"{share:.0f}" for share in shares_of(own)[0])
+        for own in ([row for row in past if row.on_floor is which] for which in GROUPS.values())
+    ]
+
+
+def _replayed(folder: Path, history: str, seed: int) -> list[Row]:
+    """In a process and a data folder of its own."""
+    folder.mkdir(parents=True, exist_ok=True)
+    subprocess.run(
+        [sys.executable, "-m", "tests.benchmarks.forecast", history, str(seed)],
+        cwd=ROOT,
+        env={**os.environ, "RACKBOUND_DATA": str(folder)},
+        check=True,
+    )
+    return [Row(**row) for row in json.loads((folder / KEPT).read_text())]
 
 
 def replay(now: datetime, *, first: int = FIRST):
@@ -215,30 +232,21 @@ def _rounded(figures) -> str:
 
 
 def main() -> None:
-    """Prints the tables; then the boards replayed, and of each group and share what was kept by the
-    moment, by the day, and told of the day."""
+    """`invented 3`: replays that factory's third past and keeps its rows in the data folder."""
     import django
 
     django.setup()
+    from django.conf import settings
     from django.core.management import call_command
 
-    from stages.demo.load import load_demo, may_load_demo
+    from stages.demo.load import load_demo
     from tests.benchmarks import another_history
 
     call_command("migrate", verbosity=0)
-    seed = int(os.environ.get("SEED", "1"))
-    if may_load_demo():
-        if sys.argv[1] == "invented":
-            load_demo(NOW, seed=seed)
-        else:
-            another_history.load(NOW, seed=seed)
-    rows = list(replay(NOW))
-    print("\n".join(table(rows)))
-    print(len({row.number for row in rows}))
-    figures = [
-        shares_of([row for row in rows if row.on_floor is which]).T for which in GROUPS.values()
-    ]
-    print(*(f"{share:.1f}" for share in np.ravel(figures)))
+    load = {"invented": load_demo, "another": another_history.load}[sys.argv[1]]
+    load(NOW, seed=int(sys.argv[2]))
+    rows = [asdict(row) for row in replay(NOW)]
+    (settings.DATA_DIR / KEPT).write_text(json.dumps(rows))
 
 
 if __name__ == "__main__":
