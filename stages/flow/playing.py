@@ -6,15 +6,16 @@ from pathlib import Path
 from numba import njit
 
 from stages.flow import compiled as options
-from stages.flow import hours, luck, queues, records, way
+from stages.flow import hours, luck, queues, records, room, way
 from stages.flow.compiled import OPTIONS, compiled
 from stages.flow.hours import comes, measure, work
 from stages.flow.luck import COMES, DOUBT, NIL, chance, factor
 from stages.flow.queues import NONE, clear, first_that_fits, join, leave, next_event, schedule
 from stages.flow.records import NEVER
+from stages.flow.room import has_place, take_place
 from stages.flow.way import NOTHING, draw, onwards, still_held, wait
 
-PARTS = (options, hours, luck, queues, records, way)
+PARTS = (options, hours, luck, queues, records, room, way)
 
 
 def _kept_for(parts: int):
@@ -100,6 +101,7 @@ def _begin(floor, boards, steps, hands, able, stages, shifts, events, doing, que
     for g in range(len(stages)):
         stage = stages[g]
         stage.taken, stage.resting, stage.shift = 0, 0, stage.first
+        stage.bay_taken, stage.bay_resting = 0, 0
         stage.until = NEVER if stage.first == stage.last else -NEVER
         stage.factor = 1.0
         if stage.doubt > 0.0:
@@ -122,7 +124,7 @@ def _begin(floor, boards, steps, hands, able, stages, shifts, events, doing, que
             h, stage = board.hand, steps[board.step].stage
             takes = able[h, stage].pace or 1.0  # they are at it all the same
             whole = draw(boards, steps, stages, b, board.begun / takes, r, seed)
-            _hold(hands[h], stages[stage], doing[h], b)
+            _hold(hands[h], stages, stages[stage], doing[h], b)
             if hands[h].finishes == NEVER:
                 hands[h].finishes = 0.0
             hands[h].finishes += takes * whole - board.begun
@@ -138,10 +140,10 @@ def _begin(floor, boards, steps, hands, able, stages, shifts, events, doing, que
 
 
 @compiled
-def _hold(hand, stage, doing, b):
+def _hold(hand, stages, stage, doing, b):
     doing[hand.doing] = b
     hand.doing += 1
-    stage.taken += 1
+    take_place(stages, stage, 1)
 
 
 @compiled
@@ -151,7 +153,7 @@ def _finish(floor, boards, steps, hands, stages, events, doing, done, r, seed, h
     hands[h].doing, hands[h].finishes = 0, NEVER
     for place in range(many):
         b = doing[h, place]
-        stages[steps[boards[b].step].stage].taken -= 1
+        take_place(stages, stages[steps[boards[b].step].stage], -1)
         onwards(floor, boards, steps, stages, events, done, r, seed, b, clock)
 
 
@@ -201,7 +203,7 @@ def _take(floor, boards, hands, able, stages, shifts, queues, doing, waited, r, 
     when they took any."""
     hand, best, b, soonest = hands[h], len(stages), NONE, NEVER
     for g in range(len(stages)):
-        if able[h, g].pace > 0.0 and clock < stages[g].until and _has_room(stages[g]):
+        if able[h, g].pace > 0.0 and clock < stages[g].until and has_place(stages, stages[g]):
             found = _pressing(queues[g], hand, stages[g], able[h, g], clock, 0.0)
             if found == NONE:
                 continue
@@ -211,19 +213,14 @@ def _take(floor, boards, hands, able, stages, shifts, queues, doing, waited, r, 
     if b == NONE:
         return False
     stage, queue, minutes = stages[best], queues[best], 0.0
-    while b < NONE and hand.doing < stage.session and _has_room(stage):
+    while b < NONE and hand.doing < stage.session and has_place(stages, stage):
         leave(queue, b)
         floor.waiting -= 1
         waited[b, best] += clock - boards[b].since
         minutes += able[h, best].pace * boards[b].drawn
-        _hold(hand, stage, doing[h], b)
+        _hold(hand, stages, stage, doing[h], b)
         b = _pressing(queue, hand, stage, able[h, best], clock, minutes)
         if b != queue[1].first:  # with it goes the next one of all, or none
             break
     work(hand, stage, shifts, h, clock, minutes, r, seed)
     return True
-
-
-@compiled
-def _has_room(stage):
-    return stage.places == 0 or stage.taken < stage.places

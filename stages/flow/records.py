@@ -32,7 +32,9 @@ STAGE = np.dtype([
     ("places", np.int64), ("racks", np.int64), ("session", np.int64), ("together", float),
     ("outside", np.int64), ("whole", np.int64), ("over", float), ("doubt", float),
     ("first", np.int64), ("last", np.int64), ("factor", float), ("taken", np.int64),
-    ("resting", np.int64), ("shift", np.int64), ("until", float),
+    ("resting", np.int64), ("shift", np.int64), ("until", float), ("room", np.int64),
+    ("bay_places", np.int64), ("bay_racks", np.int64), ("bay_taken", np.int64),
+    ("bay_resting", np.int64),
 ])  # fmt: skip
 SHIFT = np.dtype([("opens", float), ("closes", float), ("there", np.int64)])
 # The limit, boards on the floor and still to be done, events, boards that wait for hands, whether

@@ -87,20 +87,31 @@ class Hand:
 
 
 @dataclass(frozen=True)
+class Bay:
+    """Room for `places` boards in hand and `racks` resting (0: no limit) in all its stages. They
+    are told by its `key`, 0 or more."""
+
+    key: int
+    places: int = 0
+    racks: int = 0
+
+
+@dataclass(frozen=True)
 class Stage:
     """A kind of work, and the bay where it is done.
 
-    There is room for `places` boards in hand and `racks` resting after it (0: no limit); a board
-    that finds no rack rests in its place. `session` boards are done in one go, all finished at its
-    end, in `together` times the minutes they take one by one. Work that is `whole` is not left
-    half-way: it is not begun where it would run more than `over` minutes past a shift that could
-    hold it, and such minutes are worked at once. An `outside` stage needs no hands of ours: its
-    minutes are a turn-round by the wall clock. `doubt` is the coefficient of variation of what is
-    not known of the stage itself: one factor a replication on all its minutes. Where there are
-    `hours` (start, end), in order, boards are begun and worked on only then, and whoever has one in
-    hand waits for them.
+    There is room for `places` boards in hand and `racks` resting after it (0: no limit), and in all
+    of the `bay` for as many as that has; a board that finds no rack rests in its place. `session`
+    boards are done in one go, all finished at its end, in `together` times the minutes they take
+    one by one. Work that is `whole` is not left half-way: it is not begun where it would run more
+    than `over` minutes past a shift that could hold it, and such minutes are worked at once. An
+    `outside` stage needs no hands of ours: its minutes are a turn-round by the wall clock. `doubt`
+    is the coefficient of variation of what is not known of the stage itself: one factor a
+    replication on all its minutes. Where there are `hours` (start, end), in order, boards are begun
+    and worked on only then, and whoever has one in hand waits for them.
     """
 
+    bay: Bay | None = None
     places: int = 0
     racks: int = 0
     session: int = 1
@@ -194,6 +205,11 @@ def _hands(crew: list[Hand], stages: list[Stage], releases: Sequence[float]):
     _fill(hands, crew, "absent", "spell", "away", "midnight")
     _fill(rows, stages, "places", "racks", "session", "together", "outside", "whole", "over",
           "doubt")  # fmt: skip
+    rooms: dict[int, int] = {}
+    for place, stage in enumerate(stages):
+        bay = stage.bay or Bay(-1 - place)
+        rows[place]["room"] = rooms.setdefault(bay.key, place)
+        rows[place]["bay_places"], rows[place]["bay_racks"] = bay.places, bay.racks
     all_shifts = [hand.shifts for hand in crew] + [stage.hours for stage in stages]
     all_shifts.append([(at, at) for at in releases])
     to_come = [[shift for shift in own if shift[1] > 0.0] for own in all_shifts]

@@ -8,6 +8,7 @@ import numpy as np
 from stages.flow.compiled import compiled
 from stages.flow.luck import BACK, HOLD, NIL, chance, minutes_drawn
 from stages.flow.queues import join, schedule
+from stages.flow.room import has_rack, take_place, take_rack
 
 MOST_ATTEMPTS = 4  # a board sent back this often goes on: who would not scrap it?
 
@@ -39,9 +40,9 @@ def wait(floor, boards, steps, stages, events, queues, r, seed, b, clock):
     board = boards[b]
     s = board.step
     if board.holds == RACK:
-        stages[steps[s - 1].stage].resting -= 1
+        take_rack(stages, stages[steps[s - 1].stage], -1)
     elif board.holds == PLACE:
-        stages[steps[s - 1].stage].taken -= 1
+        take_place(stages, stages[steps[s - 1].stage], -1)
     board.holds = NOTHING
     board.since = clock
     step, begun = steps[s], 0.0
@@ -78,11 +79,11 @@ def onwards(floor, boards, steps, stages, events, done, r, seed, b, clock):
         floor.on_floor -= 1
         return
     if step.rest > 0.0 and stage.outside == 0:
-        if stage.racks == 0 or stage.resting < stage.racks:
-            stage.resting += 1
+        if has_rack(stages, stage):
+            take_rack(stages, stage, 1)
             board.holds = RACK
         else:
-            stage.taken += 1
+            take_place(stages, stage, 1)
             board.holds = PLACE
     held = 0.0
     if step.hold > 0.0 and chance(seed, r, key, at, attempt, HOLD, NIL) < step.hold:

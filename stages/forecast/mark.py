@@ -33,7 +33,10 @@ def mark_now(*, today: date) -> str:
         *(row for days in to_come for row in days.filter(last__gte=today).values_list()),
         *ChangedHours.objects.filter(day__gte=today).order_by("pk").values_list(),
         *PublicHolidays.objects.values_list(),
-        *Stage.objects.annotate(away=F("bay__outside"), week=F("bay__week")).values_list(),
+        *Stage.objects.annotate(
+            **{name: F(f"bay__{name}") for name in ("outside", "week")},
+            room=F("bay__places"), rests=F("bay__racks"),
+        ).values_list(),
         *RouteStep.objects.order_by("pk").values_list(),
         *ForecastSettings.objects.values_list(),
     ]

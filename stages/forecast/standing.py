@@ -133,6 +133,7 @@ class Reader:
         it is: common practice."""
         learned = self.learned.sessions.get(stage.pk, Session())
         return sim.Stage(
+            bay=sim.Bay(stage.bay_id, stage.bay.places, stage.bay.racks),
             places=stage.places,
             racks=stage.racks,
             session=stage.session or learned.boards,

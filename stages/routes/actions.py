@@ -19,6 +19,14 @@ def set_bay_hours(*, bay: Bay, week: list, by: User, at: datetime) -> Bay:
     return bay
 
 
+def set_bay_room(*, bay: Bay, places: int, racks: int) -> Bay:
+    """For how many boards in hand and at rest a bay has room in all; 0: for any number."""
+    bay.places, bay.racks = places, racks
+    bay.full_clean()
+    bay.save(update_fields=["places", "racks"])
+    return bay
+
+
 @transaction.atomic
 def set_route(*, route: Route, name: str, steps: list[tuple[Stage, str]]) -> Route:
     """Gives a route its name and steps. Boards on the floor keep the steps they left with."""

@@ -3,10 +3,23 @@ from django import forms
 from stages.crew.week import WithWeek
 from stages.routes.models import Bay, Route, RouteStep, Stage
 
-_LIMITS = ("places", "racks", "session")
+
+class RoomForm(forms.ModelForm):
+    """For how many boards there is room; left empty, for any number."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for name in ("places", "racks"):
+            self.fields[name].required = False
+
+    def clean_places(self):
+        return self.cleaned_data["places"] or 0
+
+    def clean_racks(self):
+        return self.cleaned_data["racks"] or 0
 
 
-class StageForm(forms.ModelForm):
+class StageForm(RoomForm):
     """A stage with the bay it is done in; a new bay is made by writing its name."""
 
     bay_name = forms.CharField(label="Bay", max_length=40)
@@ -16,15 +29,13 @@ class StageForm(forms.ModelForm):
         fields = [
             *("name", "minutes", "rest_hours", "rest_celsius", "rest_shortens"),
             *("inspects", "one_at_a_time", "order"),
-            *_LIMITS,
+            *("places", "racks", "session"),
         ]
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["order"].required = False
         self.fields["rest_celsius"].required = False
-        for name in _LIMITS:
-            self.fields[name].required = False
         if self.instance.pk:
             self.fields["bay_name"].initial = self.instance.bay.name
 
@@ -33,12 +44,6 @@ class StageForm(forms.ModelForm):
 
     def clean_rest_celsius(self):
         return self.cleaned_data["rest_celsius"] or self.instance.rest_celsius
-
-    def clean_places(self):
-        return self.cleaned_data["places"] or 0
-
-    def clean_racks(self):
-        return self.cleaned_data["racks"] or 0
 
     def save(self, commit=True):
         name = self.cleaned_data["bay_name"].strip()
@@ -50,12 +55,16 @@ class StageForm(forms.ModelForm):
 StageFormSet = forms.modelformset_factory(Stage, form=StageForm, extra=1)
 
 
-class BayHoursForm(WithWeek, forms.Form):
-    """When work can be done in a bay; all left empty: whenever somebody works there."""
+class BayForm(WithWeek, RoomForm):
+    """A bay's room, and when work can be done there: all left empty, whenever somebody works."""
 
-    def __init__(self, *args, bay: Bay, **kwargs):
+    class Meta:
+        model = Bay
+        fields = ["places", "racks"]
+
+    def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.ask_week(bay.week)
+        self.ask_week(self.instance.week)
 
 
 class RouteForm(forms.ModelForm):

@@ -14,6 +14,19 @@ class Bay(models.Model):
     address = models.TextField(
         "address and phone", max_length=300, blank=True, help_text="printed on its manifests"
     )
+    places = models.PositiveSmallIntegerField(
+        "boards in hand at once",
+        default=0,
+        validators=[MaxValueValidator(500)],
+        help_text="in all stages of this bay together, beside what each stage has room for. "
+        "0: no limit",
+    )
+    racks = models.PositiveSmallIntegerField(
+        "boards resting at once",
+        default=0,
+        validators=[MaxValueValidator(500)],
+        help_text="on the racks of this bay, whatever was done to them. 0: no limit",
+    )
     # As a person's: [[[480, 1020]], ...]. Empty: open whenever somebody works there.
     week = models.JSONField(default=list, blank=True, editable=False)
     week_set_by = models.ForeignKey(

@@ -10,8 +10,8 @@ from orders.focus import focus_first_error
 from stages.crew.hours import week_lines
 from stages.crew.queries import hours_changed
 from stages.log.facts import forget_stage
-from stages.routes.actions import make_house_route, set_bay_hours, set_route
-from stages.routes.forms import BayHoursForm, RouteForm, RouteStepFormSet, StageFormSet
+from stages.routes.actions import make_house_route, set_bay_hours, set_bay_room, set_route
+from stages.routes.forms import BayForm, RouteForm, RouteStepFormSet, StageFormSet
 from stages.routes.models import Bay, Route, Stage
 
 
@@ -36,10 +36,13 @@ def stages(request):
 @allow(MANAGERS)
 @require_http_methods(["GET", "POST"])
 def bay_hours(request, pk):
-    """When work can be done in a bay of ours at all."""
+    """When work can be done in a bay of ours at all, and on how many boards."""
     bay = get_object_or_404(Bay, pk=pk, outside=False)
-    form = BayHoursForm(request.POST or None, bay=bay)
+    form = BayForm(request.POST or None, instance=bay)
     if request.method == "POST" and form.is_valid():
+        set_bay_room(
+            bay=bay, places=form.cleaned_data["places"], racks=form.cleaned_data["racks"]
+        )
         set_bay_hours(bay=bay, week=form.week(), by=request.user, at=timezone.now())
         messages.success(request, f"Saved for {bay}. The dates are worked out anew.")
         return redirect("stages")

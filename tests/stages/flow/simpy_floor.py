@@ -30,6 +30,10 @@ class Floor:
         self.waiting = [[] for _ in stages]  # (rank, board, event that starts it)
         self.places = [0] * len(stages)
         self.racks = [0] * len(stages)
+        self.mates = [
+            [t for t in range(len(stages)) if t == s or (stage.bay and stages[t].bay == stage.bay)]
+            for s, stage in enumerate(stages)
+        ]  # the stages of the same bay
         self.on_floor = sum(not board.unreleased for board in boards)
         self.ordered = []
         self.done = [NEVER] * len(boards)
@@ -172,9 +176,9 @@ class Floor:
             if step.rest + hold:
                 yield self.env.timeout(step.rest + hold)
             return
-        room = self.places
-        if not stage.racks or self.racks[step.stage] < stage.racks:
-            room = self.racks
+        bays = stage.bay.racks if stage.bay else 0
+        free = has_room(self.racks, step.stage, self.mates[step.stage], stage.racks, bays)
+        room = self.racks if free else self.places
         room[step.stage] += 1
         yield self.env.timeout(step.rest + hold)
         room[step.stage] -= 1
@@ -263,7 +267,9 @@ class Floor:
         ]
 
     def has_place(self, stage):
-        return not self.stages[stage].places or self.places[stage] < self.stages[stage].places
+        rules = self.stages[stage]
+        bays = rules.bay.places if rules.bay else 0
+        return has_room(self.places, stage, self.mates[stage], rules.places, bays)
 
     def session(self, h, stage, overs, minutes):
         """Works shift by shift until the minutes are done."""
@@ -292,6 +298,12 @@ class Floor:
     def spans(self, h, stage):
         """When both the person and the bay are there."""
         return both(self.shifts[h], self.stages[stage].hours)
+
+
+def has_room(taken, stage, mates, own, bays):
+    """Under the stage's own limit and that of its bay; 0 is none."""
+    whole = sum(taken[mate] for mate in mates)
+    return (not own or taken[stage] < own) and (not bays or whole < bays)
 
 
 @cache

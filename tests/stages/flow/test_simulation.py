@@ -10,7 +10,7 @@ from scipy import stats
 
 from stages.flow import playing
 from stages.flow.luck import EXPONENTIAL, FIXED, LOGNORMAL
-from stages.flow.simulation import Board, Hand, Stage, Step, simulate
+from stages.flow.simulation import Bay, Board, Hand, Stage, Step, simulate
 from tests.stages.flow.simpy_floor import Floor
 
 ALWAYS = ((0.0, 1e12),)
@@ -229,6 +229,7 @@ def test_a_board_that_finds_no_rack_keeps_its_place():
     assert list(out.done[0]) == [111.0, 121.0, 231.0]
 
 
+LAST = Step(2, 10.0, spread=FIXED)
 SOME_HOURS = tuple((day * 1440.0 + 100, day * 1440.0 + 400) for day in range(-1, 100))
 
 
@@ -285,7 +286,37 @@ def random_floor(seed: int):
     for index, hand in enumerate(crew):
         later = {stage: float(rng.choice([0, 0, -1, 2])) for stage in hand.pace}
         crew[index] = replace(hand, later=later)
+    bays = [Bay(key, places=int(rng.integers(0, 4)), racks=int(rng.integers(0, 4)))
+            for key in range(2)]  # fmt: skip
+    for index in range(5):
+        stages[index] = replace(stages[index], bay=[None, *bays, *bays][index])
     return boards, crew, stages, int(rng.choice([0, 3, 8]))
+
+
+ROOM_FOR_ONE = Bay(1, places=1)
+
+
+@pytest.mark.parametrize("bay, done", [(None, [60.0, 90.0]), (ROOM_FOR_ONE, [60.0, 150.0])])
+def test_a_bay_with_room_for_one_keeps_a_second_pair_of_hands_waiting(bay, done):
+    boards = [Board(k, float(k), (Step(k, m, spread=FIXED),)) for k, m in enumerate((60.0, 90.0))]
+    crew = [Hand({stage: 1.0}, ALWAYS) for stage in range(2)]
+    out = simulate(boards, crew, [Stage(bay=bay)] * 2, replications=1, seed=1)
+    assert out.done.tolist() == [done]
+
+
+def test_a_board_without_a_rack_in_its_bay_blocks_a_stand_there():
+    """Both rest for ten hours; the one rack is taken by the board of the other stage."""
+    rests = [Board(k, float(k), (Step(k, 60.0, rest=600.0, spread=FIXED), LAST)) for k in range(2)]
+    third = Board(2, 2.0, (Step(1, 60.0, spread=FIXED),))
+    crew = [Hand({stage: 1.0}, ALWAYS) for stage in range(3)]
+    bay = Bay(1, places=2, racks=1)
+    out = simulate(
+        [*rests, third], crew, [Stage(bay=bay), Stage(bay=bay), Stage()], replications=1, seed=1
+    )
+    assert out.done.tolist() == [[670.0, 680.0, 120.0]]
+    tight = [Stage(bay=replace(bay, places=1)) for _ in range(2)]
+    out = simulate([*rests, third], crew, [*tight, Stage()], replications=1, seed=1)
+    assert out.done.tolist() == [[670.0, 730.0, 780.0]]
 
 
 FLOORS = [pytest.param(seed, marks=() if seed < 20 else pytest.mark.long) for seed in range(120)]

@@ -1,10 +1,11 @@
-"""Hours of a bay: no work is planned there outside of them."""
+"""Hours and room of a bay: no work is planned outside of the ones, nor on more than the other."""
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.urls import reverse
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -15,10 +16,11 @@ from stages.crew.models import ChangedHours, CrewMember
 from stages.crew.queries import hours_mark
 from stages.flow.clock import Clock, shifts
 from stages.flow.luck import FIXED
+from stages.flow.simulation import Bay as Room
 from stages.flow.simulation import Board, Hand, Stage, Step, simulate
 from stages.forecast.forecast import forecast, standing_now
 from stages.forecast.mark import mark_now
-from stages.routes.actions import set_bay_hours
+from stages.routes.actions import set_bay_hours, set_bay_room
 from stages.routes.models import Bay
 from tests.world import MONDAY
 
@@ -104,6 +106,29 @@ def test_every_stage_of_the_bay_keeps_its_hours_and_no_other(world):
     assert {stage for stage, own in hours.items() if own} == {"Plug", "QC"}
 
 
+def test_the_stages_of_a_bay_share_its_room(world):
+    bay = Bay.objects.get(name="Plug and QC")
+    set_bay_room(bay=bay, places=2, racks=5)
+    floor = standing_now(now=MONDAY)
+    rooms = dict(zip(floor.names, (stage.bay for stage in floor.stages), strict=True))
+    assert rooms["Plug"] == rooms["QC"] == Room(bay.pk, places=2, racks=5)
+    assert (rooms["Sanding"].places, rooms["Sanding"].racks) == (0, 0)
+
+
+def test_the_manager_says_for_how_many_boards_a_bay_has_room(world, glass_shop, as_):
+    client, page = as_(world.mara), reverse("bay-hours", args=[glass_shop.pk])
+    week = {f"day_{number}": "" for number in range(7)}
+    answer = client.post(page, {**week, "places": "3", "racks": "12"}, follow=True)
+    assert "at most 3 in hand" in answer.content.decode()
+    glass_shop.refresh_from_db()
+    assert (glass_shop.places, glass_shop.racks) == (3, 12)
+    wrong = client.post(page, {**week, "day_0": "9-12", "places": "501", "racks": "12"})
+    assert wrong.status_code == 422
+    assert 'value="501"' in wrong.content.decode() and "9-12" in wrong.content.decode()
+    glass_shop.refresh_from_db()
+    assert (glass_shop.places, glass_shop.week) == (3, [])
+
+
 def test_who_set_the_hours_and_when_is_kept(world, glass_shop):
     bay = Bay.objects.get(pk=glass_shop.pk)
     assert (bay.week, bay.week_set_by, bay.week_set_at) == (UNTIL_FIVE, world.mara, MONDAY)
@@ -134,8 +159,12 @@ def test_a_forecast_is_old_once_a_bays_hours_are_others(world, glass_shop):
     shorter = mark_now(today=today)
     set_bay_hours(bay=glass_shop, week=[], by=world.mara, at=MONDAY)
     always = mark_now(today=today)
+    set_bay_room(bay=glass_shop, places=1, racks=0)
+    narrow = mark_now(today=today)
+    set_bay_room(bay=glass_shop, places=1, racks=1)
+    racked = mark_now(today=today)
     Bay.objects.filter(pk=glass_shop.pk).update(outside=True)
-    assert len({before, shorter, always, mark_now(today=today)}) == 4
+    assert len({before, shorter, always, narrow, racked, mark_now(today=today)}) == 6
 
 
 # Any of the 36 times 40 minutes of each day.
