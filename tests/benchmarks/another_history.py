@@ -12,6 +12,7 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 DAYS = 430
+LIMIT = 42  # boards on the floor
 SPANS = [[480, 720], [765, 990]]
 ROUTE = ["Shaping", "Fin boxes", "Glassing", "Sanding", "Plug", "QC"]
 MINUTES = {"Shaping": 110, "Fin boxes": 28, "Glassing": 115, "Sanding": 60, "Plug": 22, "QC": 18}
@@ -78,7 +79,7 @@ class Past:
     def release(self, at: datetime) -> None:
         self.waiting.sort(key=lambda made: made.promised)
         ready = [made for made in self.waiting if made.ordered < at]
-        for made in ready[: max(0, 42 - len(self.floor))]:
+        for made in ready[: max(0, LIMIT - len(self.floor))]:
             self.waiting.remove(made)
             self.floor.append(made)
             self.log(made, "released", at + 470 * MINUTE, "ylva",

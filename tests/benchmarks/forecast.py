@@ -3,8 +3,9 @@ with several pasts: on one floor boards are late together, so that one past tell
 
 The log is folded up to a day, minutes and rework are learned from before it, the floor is played
 forward, and each board is held against the moment it was through QC. Promises are taken as they
-stood that day; closed days and planned days off count as known beforehand; the floor's limit is
-taken to be what stood on it that morning.
+stood that day; closed days and planned days off count as known beforehand. One factory keeps its
+floor under a limit. The other lets a board on when one is handed over, which no limit says: for it
+what stood on the floor that morning is taken.
 
 What is played has a moment for each board in each replication, so the forecast is judged by the
 moment: a board's place among its replications is even over 0 to 1 where what came is of their kind
@@ -106,8 +107,9 @@ def _replayed(folder: Path, history: str, seed: int) -> list[Row]:
     return [Row(**row) for row in json.loads((folder / KEPT).read_text())]
 
 
-def replay(now: datetime, *, first: int = FIRST):
-    """A row a board and day."""
+def replay(now: datetime, *, limit: int = 0, first: int = FIRST):
+    """A row a board and day. `limit` is the most boards the floor takes (0: as many as stand
+    there)."""
     from orders.factory.models import Factory
     from orders.orderbook.models import Board, Promise
     from stages.flow.dates import Days, chance_by
@@ -155,7 +157,7 @@ def replay(now: datetime, *, first: int = FIRST):
         ]
         known = Known(floor, waiting, lately)
         standing = forecasting.standing_of(known, learn_until(at), now=at)
-        standing = replace(standing, limit=len(floor))
+        standing = replace(standing, limit=limit or len(floor))
         out = forecasting.play(standing)
         found = forecasting.told(standing, out)
         days = Days.after(at, zone, days=AHEAD)
@@ -243,9 +245,11 @@ def main() -> None:
     from tests.benchmarks import another_history
 
     call_command("migrate", verbosity=0)
-    load = {"invented": load_demo, "another": another_history.load}[sys.argv[1]]
+    load, limit = {
+        "invented": (load_demo, 0), "another": (another_history.load, another_history.LIMIT),
+    }[sys.argv[1]]  # fmt: skip
     load(NOW, seed=int(sys.argv[2]))
-    rows = [asdict(row) for row in replay(NOW)]
+    rows = [asdict(row) for row in replay(NOW, limit=limit)]
     (settings.DATA_DIR / KEPT).write_text(json.dumps(rows))
 
 
