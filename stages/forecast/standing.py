@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from itertools import cycle
 from math import hypot
 from zoneinfo import ZoneInfo
 
@@ -28,6 +29,7 @@ from stages.routes.queries import house_route, proposed_steps, snapshot
 
 AHEAD = 420  # days of shifts laid out
 COME_AGAIN = timedelta(days=56)  # the orders of so many days are taken to come once more
+QUOTED = timedelta(days=28)  # and are promised as far ahead as those of so many. Both ours
 DOUBT = 0.07  # of a stage's minutes, beyond what its steps tell: nothing plays all of a floor. Ours
 OVERDUE = timedelta(days=2)  # more, on average, of what an outside bay has past its day. Ours
 KEPT_FOR = timedelta(days=3)  # what somebody began is theirs where they are back by then
@@ -164,19 +166,28 @@ class Reader:
 
     def _to_come(self):
         """Orders nobody has made yet, since those promised late are overtaken by some of them: what
-        was ordered lately comes once more, as far ahead of its promise. Of twice as long a past,
-        each with even odds, so that no two replications meet the same."""
-        for board in self.known.ordered:
+        was ordered lately comes once more. Of twice as long a past, each with even odds, so that no
+        two replications meet the same. The longer the order book, the later the counter promises:
+        how far ahead is taken from the newest orders, in turn."""
+        ordered = sorted(self.known.ordered, key=lambda board: (board.order.taken_at, board.number))
+        newest = [board for board in ordered if board.order.taken_at > self.now - QUOTED]
+        leads = cycle([self._lead(board) for board in newest or ordered])
+        for board, lead in zip(ordered, leads, strict=False):
             way = self.way_of(board.spec, comes_shaped=board.comes_shaped)
             if way:
                 older = board.order.taken_at + COME_AGAIN <= self.now
                 later = COME_AGAIN * (1 + older)
-                promised = board.promised_on + later
+                taken_at = board.order.taken_at + later
+                promised = taken_at.astimezone(self.zone).date() + lead
                 rank = (True, promised, board.number + _NOT_YET)
                 yield rank, board.number, promised, {
                     "steps": way, "unreleased": True, "likely": 0.5, "due": self._due(promised),
-                    "free_at": self._minutes(board.order.taken_at + later),
+                    "free_at": self._minutes(taken_at),
                 }
+
+    def _lead(self, board: Board) -> timedelta:
+        """From the order to the promised day."""
+        return board.promised_on - board.order.taken_at.astimezone(self.zone).date()
 
     def _row(self, board: Board, way, standing: dict):
         rank = (not board.first_in_line, board.promised_on or LATE, board.number)

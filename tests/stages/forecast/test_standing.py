@@ -120,6 +120,17 @@ def test_orders_made_lately_come_again_before_one_promised_late(world):
 
 
 @pytest.mark.django_db
+def test_orders_to_come_are_promised_as_far_ahead_as_the_newest(world):
+    """Nine weeks ahead where it was three: none comes before a board promised in eight weeks."""
+    for days, weeks in ((50, 3), (40, 3), (30, 3), (20, 9), (10, 9)):
+        at = MONDAY - timedelta(days=days)
+        world.ordered(at=at, promised_on=at.date() + timedelta(weeks=weeks))
+    world.ordered(at=MONDAY - timedelta(days=5), promised_on=MONDAY.date() + timedelta(weeks=8))
+    floor = standing_now(now=MONDAY)
+    assert not floor.to_come
+
+
+@pytest.mark.django_db
 def test_the_manager_sets_how_sure_promises_are_given(world, as_):
     sent = {"line_percent": 70, "confidence_percent": 90, "floor_limit": 30}
     page = as_(world.mara).post("/set-up/dates/", sent)
