@@ -130,3 +130,12 @@ def test_pages_in_the_dark_and_those_of_strangers_are_fit_to_be_seen(demo, devic
         stranger.page.goto(address)
         stranger.complaints.clear()  # Chromium reports the 404 we asked for
         stranger.look(f"stranger-{address.strip('/')}")
+
+
+def test_the_numbers_of_a_board_of_every_design_fit_a_phone(demo, device):
+    person = device(PHONE).known("odd")
+    by_design = dict(Board.objects.values_list("spec__design_version__design__name", "spec"))
+    assert len(by_design) > 5
+    for spec in by_design.values():
+        person.page.goto(reverse("spec", args=[spec]))
+        person.look(f"spec-{spec}", axe=False)
