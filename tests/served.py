@@ -38,12 +38,17 @@ class Server:
             start_new_session=True,
         )
         for _ in range(300):
-            with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", self.port)):
+            if self._answers():
                 return
             if self._process.poll() is not None:
                 break
             time.sleep(0.05)
         raise RuntimeError(f"no server came up on port {self.port}")
+
+    def _answers(self) -> bool:
+        with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", self.port)):
+            return True
+        return False
 
     def kill(self) -> None:
         if self._process is None:
@@ -52,6 +57,9 @@ class Server:
             os.killpg(self._process.pid, signal.SIGKILL)
         self._process.wait(10)
         self._process = None
+        # Its workers die a moment after it, and until then the port is theirs.
+        while self._answers():
+            time.sleep(0.01)
 
     def __enter__(self):
         self.start()
