@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from orders.customers.actions import add_customer
 from orders.models import Order
@@ -57,6 +58,7 @@ def test_what_the_rider_says_on_the_phone_is_read_when_the_next_is_ordered(shop,
     phone = device(PHONE).known("inka")
     phone.page.goto(cleo.page.url)
     phone.page.get_by_role("link", name="Noses together").click()
+    expect(phone.page.locator("a[aria-current=true]")).to_have_text("Noses together")
     phone.look("compared")
 
 

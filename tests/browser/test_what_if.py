@@ -29,6 +29,7 @@ def test_from_the_bottleneck_to_a_change_that_is_applied(shop, device, size, sch
     expect(page.get_by_role("heading", name="If Bo is away from")).to_be_visible()
     desk.look(f"what-if-{scheme}")
     page.get_by_role("link", name="Apply").click()
+    expect(page.get_by_role("heading", name="Apply this?")).to_be_visible()
     assert not DaysOff.objects.exists()  # asked once more
     desk.look(f"what-if-apply-{scheme}")
     page.get_by_role("button", name="Yes, apply it").click()
