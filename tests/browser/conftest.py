@@ -37,6 +37,10 @@ SCREENS = [
 ROOMS = [_screen(name, often=name == "phone") for name in SIZES]
 
 
+# A chart takes its new size in the frame after its column has.
+DRAWN_AGAIN = "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
+
+
 def pytest_collection_modifyitems(items):
     for item in items:
         if "tests/browser" in str(item.path):
@@ -61,14 +65,11 @@ class Device:
     """One person's device: a page of one size, and everything its console complained about."""
 
     def __init__(self, browser, base_url, size, pictures, **options):
-        width, height = size
-        self.context = browser.new_context(
-            base_url=base_url, viewport={"width": width, "height": height}, **options
-        )
+        self.context = browser.new_context(base_url=base_url, **options)
         self.context.set_default_timeout(30_000)
         self.page = self.context.new_page()
+        self.turn(size)
         self.url = base_url
-        self.width = width
         self.pictures = pictures
         self.complaints = []
         self.page.on("console", self._heard)
@@ -100,9 +101,16 @@ class Device:
         self.page.wait_for_url(lambda url: "/sign-in/" not in url)
         return self
 
+    def turn(self, size):
+        """The page open on it has another size now."""
+        self.width, height = size
+        self.page.set_viewport_size({"width": self.width, "height": height})
+        self.page.evaluate(DRAWN_AGAIN)
+
     def look(self, name, *, axe=True):
         """Keeps a picture, and holds the page to accessibility, width and a quiet console."""
         page = self.page
+        page.wait_for_load_state()  # a page just come to has for a moment nothing in it to measure
         if self.pictures:
             folder = Path(self.pictures)
             folder.mkdir(parents=True, exist_ok=True)

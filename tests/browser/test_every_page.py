@@ -86,25 +86,20 @@ def is_a_page(client, address) -> bool:
     return answer.status_code == 200 and answer["Content-Type"].startswith("text/html")
 
 
-# The same page is only wider on a tablet or a desk: accessibility is read on the phone, which takes
-# as long as all the rest, so that several processes each read some of the pages.
+# Some processes each read some of the pages.
 READERS = 4
 
 
 @pytest.mark.parametrize("part", range(READERS))
-def test_every_page_is_fit_to_be_seen_and_read_on_a_phone(demo, device, part):
+def test_every_page_is_fit_to_be_seen_and_read(demo, device, part):
     person = device(PHONE).known("odd")
     for name, address in list(every_page().items())[part::READERS]:
         person.page.goto(address)
-        person.look(f"every-{name}")
-
-
-@pytest.mark.parametrize("size", [TABLET, DESK], ids=["tablet", "desk"])
-def test_every_page_is_fit_to_be_seen(demo, device, size):
-    person = device(size).known("odd")
-    for name, address in every_page().items():
-        person.page.goto(address)
-        person.look(f"every-{name}", axe=False)
+        for size in (PHONE, TABLET, DESK):
+            person.turn(size)
+            # Wider it is the same page: whether it can be read is asked once.
+            person.look(f"every-{name}", axe=size is PHONE)
+        person.turn(PHONE)
 
 
 def every_page() -> dict[str, str]:
