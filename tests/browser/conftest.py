@@ -37,8 +37,10 @@ SCREENS = [
 ROOMS = [_screen(name, often=name == "phone") for name in SIZES]
 
 
-# A chart takes its new size in the frame after its column has.
-DRAWN_AGAIN = "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
+# A chart takes its new width a frame after its column has.
+CHARTS_FIT = """() => [...document.querySelectorAll("[data-draw] canvas")].every(
+  (canvas) => canvas.offsetWidth <= canvas.parentElement.clientWidth
+)"""
 
 
 def pytest_collection_modifyitems(items):
@@ -65,10 +67,12 @@ class Device:
     """One person's device: a page of one size, and everything its console complained about."""
 
     def __init__(self, browser, base_url, size, pictures, **options):
-        self.context = browser.new_context(base_url=base_url, **options)
+        self.width, height = size
+        self.context = browser.new_context(
+            base_url=base_url, viewport={"width": self.width, "height": height}, **options
+        )
         self.context.set_default_timeout(30_000)
         self.page = self.context.new_page()
-        self.turn(size)
         self.url = base_url
         self.pictures = pictures
         self.complaints = []
@@ -105,7 +109,7 @@ class Device:
         """The page open on it has another size now."""
         self.width, height = size
         self.page.set_viewport_size({"width": self.width, "height": height})
-        self.page.evaluate(DRAWN_AGAIN)
+        self.page.wait_for_function(CHARTS_FIT, polling=20)
 
     def look(self, name, *, axe=True):
         """Keeps a picture, and holds the page to accessibility, width and a quiet console."""
