@@ -9,7 +9,7 @@ from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client
 from django.urls import get_resolver
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 
 from orders.accounts.models import User
 from tests.world import PASSWORD, World
@@ -17,6 +17,10 @@ from tests.world import PASSWORD, World
 # The synchronous Playwright API runs an event loop in this thread, and Django would refuse to
 # touch the database beside it. Only these tests do.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+
+# No test is about speed, and a busy machine may be several times slower than a quiet one.
+PATIENCE_MS = 30_000
+expect.set_options(timeout=PATIENCE_MS)
 
 PHONE, TABLET, DESK = (360, 740), (820, 1180), (1440, 900)
 SIZES = {"phone": PHONE, "tablet": TABLET, "desk": DESK}
@@ -71,7 +75,7 @@ class Device:
         self.context = browser.new_context(
             base_url=base_url, viewport={"width": self.width, "height": height}, **options
         )
-        self.context.set_default_timeout(30_000)
+        self.context.set_default_timeout(PATIENCE_MS)
         self.page = self.context.new_page()
         self.url = base_url
         self.pictures = pictures

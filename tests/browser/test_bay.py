@@ -95,7 +95,7 @@ def test_an_answer_that_got_lost_does_not_log_the_tap_twice(device, board, ticke
     page.wait_for_timeout(500)
     assert len(asked) > 1
     page.unroute("**/scan/batch/")
-    page.get_by_text("Logged").wait_for(timeout=15_000)
+    page.get_by_text("Logged").wait_for()
     assert kinds(board) == [Kind.RELEASED, Kind.TAKEN]
     one.complaints.clear()
 

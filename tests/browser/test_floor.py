@@ -54,7 +54,7 @@ def test_the_screen_shows_what_moved_and_keeps_the_focus_where_it_was(device, sh
     page.goto("/floor/")
     page.locator(f'[data-board="{floor[3].number}"]').focus()
     shop.log(floor[3], Kind.HELD, shop.mara, timezone.now(), payload={"reason": "wrong fin box"})
-    page.get_by_text("Held: wrong fin box").wait_for(timeout=20_000)
+    page.get_by_text("Held: wrong fin box").wait_for()
     assert page.evaluate("document.activeElement.dataset.board") == str(floor[3].number)
 
 

@@ -51,7 +51,7 @@ def waits(page, number):
 
 
 def all_sent(page):
-    expect(page.locator("[data-outbox]")).to_be_hidden(timeout=15_000)
+    expect(page.locator("[data-outbox]")).to_be_hidden()
 
 
 def kept(page, *paths):

@@ -65,7 +65,7 @@ def waiting(page) -> list[dict]:
 
 def arrived(page, many: int):
     """Every photo is on the server, and the device says that nothing waits."""
-    page.locator("[data-photos-count]").wait_for(state="hidden", timeout=20_000)
+    page.locator("[data-photos-count]").wait_for(state="hidden")
     assert waiting(page) == []
     assert Photo.objects.count() == many
 

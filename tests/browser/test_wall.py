@@ -84,7 +84,7 @@ def test_it_shows_what_moved_without_being_loaded_again(device, shop, glassing):
     late = page.locator(f'[data-board="{boards[1].number}"]')
     assert "to take" in late.inner_text()
     shop.log(boards[1], Kind.HELD, shop.mara, timezone.now(), payload={"reason": "a soft spot"})
-    page.get_by_text("a soft spot").wait_for(timeout=20_000)
+    page.get_by_text("a soft spot").wait_for()
     assert page.evaluate("window.stayed") is True
 
 
