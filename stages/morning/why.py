@@ -36,7 +36,7 @@ class Off:
 @dataclass(frozen=True)
 class Seen:
     """What is known of one board. `waits`: the mean days it will wait for hands, by stage; `left`:
-    days until it is done in the middle replication (None: further off than can be seen);
+    the mean days until it is done (None: further off than can be seen in some replication);
     `alone`: the day by which it would be done with 80 % if it had the floor to itself, where that
     was worked out. `here`: how many people who can do a stage are not away today, by stage.
     """
