@@ -127,9 +127,10 @@ def _waiting(seen: Seen) -> list[str]:
         stopped = seen.position and seen.position.state in (State.HELD, State.AWAY)
         if seen.left is None or stopped:
             return []
-        return [f"Hardly waits: its own work and rests take the {_days(seen.left)} left."]
+        left = _days(seen.left)
+        return [f"Hardly waits: its own work and rests take the {left} left on average."]
     of_all = f" of the {_days(seen.left)} left" if seen.left is not None else ""
-    told = [f"Waits longest for {stage}: about {_days(seen.waits[stage])}{of_all}."]
+    told = [f"Waits longest for {stage}: on average {_days(seen.waits[stage])}{of_all}."]
     missing = [one.words for one in seen.off if one.does(stage)]
     if missing:
         nobody = "" if seen.here.get(stage) else f"Nobody is here for {stage}: "

@@ -13,7 +13,7 @@ pytestmark = pytest.mark.django_db
 
 
 def test_no_board_waits_longer_than_it_has_left_however_seldom_it_waits(busy):
-    """In three of ten times the only hands for it stay away: half of the times know nothing of it."""
+    """In three of ten times the only hands for it stay away; in the middle one nothing is amiss."""
     floor = standing_now(now=MONDAY)
     out, stage = play(floor), floor.names.index("QC")
     often = len(out.done) * 7 // 10
@@ -22,4 +22,4 @@ def test_no_board_waits_longer_than_it_has_left_however_seldom_it_waits(busy):
     waited[:, stage] = done.mean(axis=0) - 500.0
     out = replace(out, done=done, waited=waited)
     (row,) = {tuple(row["why"]) for row in danger_of(floor, out, told(floor, out), compared=0)}
-    assert row == ("Waits longest for QC: about 2 days of the 2.3 days left.",)
+    assert row == ("Waits longest for QC: on average 2 days of the 2.3 days left.",)

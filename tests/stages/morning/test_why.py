@@ -41,18 +41,18 @@ def moved(**changes) -> Position:
 
 
 def test_a_board_that_waits_names_the_stage_and_the_days_of_those_left():
-    assert told() == ["Waits longest for Glassing: about 4.2 days of the 9 days left."]
+    assert told() == ["Waits longest for Glassing: on average 4.2 days of the 9 days left."]
 
 
 def test_one_day_is_one_day_and_long_ones_are_whole():
     assert told(waits={"QC": 1.02}, left=12.6) == [
-        "Waits longest for QC: about 1 day of the 13 days left."
+        "Waits longest for QC: on average 1 day of the 13 days left."
     ]
 
 
 def test_a_board_that_never_waits_says_that_its_own_work_is_what_takes_long():
     assert told(waits={"Glassing": 0.2}, left=3.0) == [
-        "Hardly waits: its own work and rests take the 3 days left."
+        "Hardly waits: its own work and rests take the 3 days left on average."
     ]
 
 
@@ -61,7 +61,7 @@ def test_a_board_that_never_waits_says_that_its_own_work_is_what_takes_long():
 )
 def test_within_a_day_hours_are_told(left, words):
     assert told(waits={}, left=left) == [
-        f"Hardly waits: its own work and rests take the {words} left."
+        f"Hardly waits: its own work and rests take the {words} left on average."
     ]
 
 
@@ -71,7 +71,7 @@ def test_of_a_board_that_is_away_it_is_not_said_that_its_work_takes_long():
 
 
 def test_a_board_further_off_than_can_be_seen_tells_no_days_left():
-    assert told(left=None) == ["Waits longest for Glassing: about 4.2 days."]
+    assert told(left=None) == ["Waits longest for Glassing: on average 4.2 days."]
 
 
 def test_a_held_board_says_why_by_whom_and_since_when():
