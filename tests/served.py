@@ -58,8 +58,11 @@ class Server:
         self._process.wait(10)
         self._process = None
         # Its workers die a moment after it, and until then the port is theirs.
-        while self._answers():
+        for _ in range(1000):
+            if not self._answers():
+                return
             time.sleep(0.01)
+        raise RuntimeError(f"the server that was killed still answers on port {self.port}")
 
     def __enter__(self):
         self.start()
