@@ -87,8 +87,6 @@ def measure(folder: Path) -> list[Check]:
         offline_s = time.perf_counter() - start
         made = {who: phone.made for who, phone in phones.items()}
         kept = {who: phone.kept() for who, phone in phones.items()}
-        for phone in phones.values():
-            phone.without_signal(False)
         for kill in range(1, KILLS + 1):
             in_the_middle += kill_server_while_sending(
                 server, list(phones.values()), entries=lambda: _entries(log), chance=chance

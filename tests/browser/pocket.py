@@ -106,9 +106,14 @@ class Phone:
 def kill_server_while_sending(
     server: Server, phones: list[Phone], *, entries: Callable[[], int], chance: random.Random
 ) -> bool:
-    """Kills the server once some entries more are in the log; False if all were sent by then."""
+    """Kills the server once some entries more are in the log; False if all were sent by then.
+
+    The phones have their signal back from here on: a few entries are sent within the blink in which
+    nobody counts them yet.
+    """
     before, more = entries(), chance.randint(1, 5)
     for phone in phones:
+        phone.without_signal(False)
         phone.send()
     asked = time.monotonic()
     while entries() < before + more and time.monotonic() < asked + 30:

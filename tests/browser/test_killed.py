@@ -58,7 +58,6 @@ def test_what_is_logged_without_signal_survives_the_browser_and_the_server(open_
             phone.work(codes[-1], TAPS)
             assert len(phone.made) == BOARDS * TAPS
             assert phone.kept() == phone.made
-            phone.without_signal(False)
         kills = [
             kill_server_while_sending(server, phones, entries=Entry.objects.count, chance=chance)
             for _ in range(2)
