@@ -108,8 +108,8 @@ def kill_server_while_sending(
 ) -> bool:
     """Kills the server once some entries more are in the log; False if all were sent by then.
 
-    The phones have their signal back from here on: a few entries are sent within the blink in which
-    nobody counts them yet.
+    It gives the phones their signal back itself, once it has counted: they send at once, and a few
+    entries take no time.
     """
     before, more = entries(), chance.randint(1, 5)
     for phone in phones:

@@ -46,7 +46,6 @@ def camera(chromium, live_server, request, tmp_path):
         def device(size, host="localhost"):
             address = live_server.url.replace("localhost", host)
             made.append(Device(browser, address, size, request.config.getoption("screenshots")))
-            made[-1].context.set_default_timeout(30_000)
             return made[-1].sign_in("inka")
 
         return device
