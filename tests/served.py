@@ -14,6 +14,12 @@ from config.management.commands.run import THREADS
 ROOT = Path(__file__).resolve().parents[1]
 
 
+def answers(port: int) -> bool:
+    with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", port)):
+        return True
+    return False
+
+
 class Server:
     """`kill` is a SIGKILL to every process of it: nothing is put in order before it dies."""
 
@@ -38,17 +44,12 @@ class Server:
             start_new_session=True,
         )
         for _ in range(300):
-            if self._answers():
+            if answers(self.port):
                 return
             if self._process.poll() is not None:
                 break
             time.sleep(0.05)
         raise RuntimeError(f"no server came up on port {self.port}")
-
-    def _answers(self) -> bool:
-        with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", self.port)):
-            return True
-        return False
 
     def kill(self) -> None:
         if self._process is None:
@@ -59,7 +60,7 @@ class Server:
         self._process = None
         # Its workers die a moment after it, and until then the port is theirs.
         for _ in range(1000):
-            if not self._answers():
+            if not answers(self.port):
                 return
             time.sleep(0.01)
         raise RuntimeError(f"the server that was killed still answers on port {self.port}")

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from config.management.commands.run import THREADS
+from tests.served import answers
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -53,7 +54,7 @@ def serving(application: str, settings: str, data: Path, **environment):
     server = subprocess.Popen(command, cwd=ROOT, env=environment)
     try:
         for _ in range(100):
-            with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", port)):
+            if answers(port):
                 break
             time.sleep(0.1)
         yield port
