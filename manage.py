@@ -11,7 +11,7 @@ def main():
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
     ensure_environment(sys.argv)
     if sys.argv[1:2] == ["test"]:
-        from config.testing import run_tests
+        from tests.suite.command import run_tests
 
         sys.exit(run_tests(sys.argv[2:]))
     if sys.argv[1:2] == ["benchmark"]:

@@ -6,11 +6,23 @@ import pytest
 from django.core.cache import cache
 from django.db import connection
 from django.test import TransactionTestCase
+from hypothesis import HealthCheck, settings
 
 from orders.accounts.backends import forget_everyone
 from stages.demo.load import load_demo
 from tests import ready
+from tests.examples import LONG, examples
 from tests.world import World
+
+# At every run the same examples, so that what passed once passes again; others in the long form.
+settings.register_profile(
+    "rackbound",
+    max_examples=examples(200),
+    derandomize=not LONG,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.load_profile("rackbound")
 
 
 @pytest.fixture(scope="session")

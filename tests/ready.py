@@ -17,6 +17,7 @@ from django.conf import settings
 from django.db import connection, transaction
 
 from orders.append_only import add_triggers, drop_triggers
+from tests.suite.postgresql import MIGRATED
 
 APPEND_ONLY = {"orders_specrevision", "orders_blankmovement", "orders_promise", "stages_entry"}
 # Written by Django after migrating, and the same in every test.
@@ -48,7 +49,7 @@ def _copy_file() -> None:
 
 def _copy_on_server() -> None:
     test_name = connection.creation._get_test_db_name()
-    kept, wanted = f"test_{connection.settings_dict['NAME']}_migrated", _migrations()
+    kept, wanted = MIGRATED, _migrations()
     with _one_at_a_time():
         with connection._nodb_cursor() as cursor:
             cursor.execute(

@@ -57,13 +57,13 @@ def main() -> None:
 def measure(folder: Path) -> list[Check]:
     from playwright.sync_api import sync_playwright
 
-    from config.testing import find_browser
     from tests.browser.pocket import Phone, kill_server_while_sending, send_the_rest
     from tests.served import Server
+    from tests.suite.chromium import find_chromium
 
-    path = find_browser()
+    path, missing = find_chromium()
     if not path:
-        raise SystemExit("outbox: no Chromium was found, and none could be installed.")
+        raise SystemExit(f"outbox: {missing}.")
     chance, codes = random.Random(200), make(folder)
     server = Server(settings="tests.benchmarks.settings", RACKBOUND_DATA=str(folder))
     log = folder / "rackbound.sqlite3"

@@ -9,7 +9,7 @@ from orders.customers.phones import PhoneError, format_phone, parse_phone
 from orders.customers.queries import find_customers, same_person
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 
 
 @pytest.mark.parametrize("words", ["ase tang", "Åse", "TANGVÆR", "tangvaer", "923 45", "ase@ex"])

@@ -23,6 +23,7 @@ from orders.shape.fins import (
 from orders.shape.numbers import BoardNumbers, LeftSide, with_typical
 from orders.shape.outline import half_width_at, rail
 from orders.shape.units import NM_PER_INCH
+from tests.examples import examples
 
 IN = 25.4
 SHORT = BoardNumbers(74 * IN, 19.5 * IN, 2.4375 * IN, 11.75 * IN, 14.5 * IN, "squash")
@@ -144,7 +145,7 @@ def test_on_a_swallow_the_plug_and_the_fin_on_the_stringer_count_from_the_crotch
     assert leash_plug_at(FISH)[0] == pytest.approx(deep + 3 * IN)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(st.floats(60, 126), st.floats(18, 30), st.sampled_from(FIN_SETUPS),
        st.sampled_from(["squash", "pin", "swallow", "round", "square", "diamond"]))
 def test_usual_fins_stand_on_any_board_with_toe_and_distances_as_said(length, width, setup, tail):

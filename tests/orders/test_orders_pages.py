@@ -26,7 +26,7 @@ from orders.specs.models import NUMBER_FIELDS
 from tests.orders.test_order_form import typed
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 
 
 @pytest.fixture

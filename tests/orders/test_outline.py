@@ -25,6 +25,7 @@ from orders.shape.svg import board_svg, silhouette
 from orders.shape.units import parse_length
 from orders.specs.drawing import silhouette_of
 from orders.specs.models import SpecRevision
+from tests.examples import examples
 
 IN = 25.4
 FISH = BoardNumbers(68 * IN, 21 * IN, 2.5 * IN, 16 * IN, 16 * IN, "swallow")
@@ -143,7 +144,7 @@ reasonable = st.builds(
     st.none() | st.floats(0.3, 0.97), st.none() | in_inches(-4, 4), st.sampled_from(TAIL_SHAPES))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @given(reasonable)
 def test_any_board_is_drawn_true_or_refused_in_a_sentence(numbers):
     problems = impossible_numbers(numbers)

@@ -19,6 +19,7 @@ from orders.shape.numbers import (
     with_typical,
 )
 from orders.shape.outline import outline_points, rail, rails
+from tests.examples import examples
 
 IN = 25.4
 EXACT = 1e-6
@@ -59,7 +60,7 @@ def each_side(numbers):
         yield shape, shape.numbers
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=examples(400), deadline=None)
 @given(plausible)
 @example(DEEP_FISH)
 @example(GUN)
@@ -75,7 +76,7 @@ def test_each_rail_passes_through_every_number(numbers):
         assert shape.wide_x_mm == pytest.approx(full.length_mm / 2 + full.wide_point_mm)
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=examples(400), deadline=None)
 @given(plausible)
 @example(DEEP_FISH)
 @example(GUN)
@@ -95,7 +96,7 @@ def test_each_rail_is_widest_at_the_wide_point_and_bends_one_way_only(numbers):
         assert np.diff(half, 2).max() < 1e-6
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=examples(300), deadline=None)
 @given(plausible)
 def test_what_is_left_out_never_makes_a_possible_board_impossible(numbers):
     """Assumed numbers give way to those that were given."""
@@ -126,7 +127,7 @@ def test_what_is_typical_of_every_class_stands_as_it_is():
         assert full.nose_rocker_mm == usual.nose_rocker_mm
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(st.floats(60, 130), st.floats(0.42, 0.97), some(0.05, 0.5), some(60, 180), some(0.02, 0.6),
        st.sampled_from(["nose", "tail"]))
 def test_foil_and_rocker_pass_through_what_was_given(length, foot, tip, rocker, share, end):

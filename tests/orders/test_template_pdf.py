@@ -5,6 +5,7 @@ No source is needed for what is checked here: the number ordered is the number t
 
 import re
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 import pypdfium2 as pdfium
@@ -25,6 +26,7 @@ from orders.shape.template_pdf import (
     halves_of,
     template_pdf,
 )
+from tests.examples import examples, in_long_form
 
 DPI = 400
 PX = 25.4 / DPI
@@ -101,8 +103,13 @@ class Sheets:
         return found
 
 
-@pytest.fixture(scope="module", params=[(n, p) for n in BOARDS for p in ("a4", "letter")],
-                ids=lambda param: " ".join(param))
+OFTEN = {("5'4 fish", "a4"), ("9'4 longboard", "letter")}
+
+
+@pytest.fixture(scope="module", params=[
+    pytest.param(one, marks=() if one in OFTEN else pytest.mark.long, id=" ".join(one))
+    for one in product(BOARDS, ("a4", "letter"))
+])
 def sheets(request):
     name, paper = request.param
     return BOARDS[name], Sheets(BOARDS[name], paper)
@@ -231,7 +238,7 @@ def test_only_the_sheets_with_something_on_them_are_printed():
 
 @given(st.sampled_from(TAIL_SHAPES), st.floats(1500, 3300), st.floats(440, 800),
        st.sampled_from(["a4", "letter"]), st.floats(0, 40))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_whatever_the_board_all_of_it_is_on_the_sheets(tail, length, width, paper, shorter):
     left = LeftSide(shorter_mm=shorter) if shorter > 20 else None
     board = BoardNumbers(length, width, 70, tail_shape=tail, left=left)
@@ -247,17 +254,17 @@ def test_whatever_the_board_all_of_it_is_on_the_sheets(tail, length, width, pape
         assert seen.all()
 
 
-def test_the_first_sheet_has_room_for_both_sides_of_a_long_board():
+@pytest.mark.parametrize("paper", ["letter", in_long_form("a4")])
+def test_the_first_sheet_has_room_for_both_sides_of_a_long_board(paper):
     board = replace(BOARDS["9'4 longboard"], nose_mm=None, left=LeftSide(shorter_mm=20))
-    for paper in ("a4", "letter"):
-        page = pdfium.PdfDocument(template_pdf(board, LABEL, paper=paper))[0]
-        text = page.get_textpage()
-        boxes = [text.get_charbox(at) for at in range(text.count_chars())]
-        wide, high = page.get_size()
-        edge = 9 / 25.4 * 72
-        assert min(box[0] for box in boxes) > edge and max(box[2] for box in boxes) < wide - edge
-        assert min(box[1] for box in boxes if box[3] > box[1]) > edge
-        assert text.get_text_range().count("Tail 1 ft") == 2
+    page = pdfium.PdfDocument(template_pdf(board, LABEL, paper=paper))[0]
+    text = page.get_textpage()
+    boxes = [text.get_charbox(at) for at in range(text.count_chars())]
+    wide, high = page.get_size()
+    edge = 9 / 25.4 * 72
+    assert min(box[0] for box in boxes) > edge and max(box[2] for box in boxes) < wide - edge
+    assert min(box[1] for box in boxes if box[3] > box[1]) > edge
+    assert text.get_text_range().count("Tail 1 ft") == 2
 
 
 def test_a_board_nobody_can_make_has_no_template():

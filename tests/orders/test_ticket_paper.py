@@ -16,6 +16,7 @@ from orders.tickets.code import spaced
 from orders.tickets.frame import CODE_SIDE
 from orders.tickets.paper import TicketSheet, tickets_pdf
 from orders.tickets.typeset import BOLD, REGULAR, fit, width, wrap
+from tests.examples import in_long_form
 
 DPI = 150
 ADDRESS = "HTTPS://RACK.GANNETROCK.EXAMPLE/T/7K3M9Q4"
@@ -162,7 +163,7 @@ def test_the_quiet_zones_are_clear_paper():
             assert ring.getextrema() == (255, 255)
 
 
-@pytest.mark.parametrize("colour", ["black", "white", "#8a6a3a"])
+@pytest.mark.parametrize("colour", ["black", in_long_form("white"), in_long_form("#8a6a3a")])
 def test_a_tenth_blotted_out_clear_of_the_corner_marks_still_reads(colour):
     clean = picture(pages(SHEET)[0])
     modules = len(qr.matrix(ADDRESS))

@@ -21,7 +21,7 @@ from stages.log.models import Entry, Position, Visit
 from stages.log.verify import verify
 from stages.mixing.taps import mixed
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 NOW = datetime(2026, 5, 20, 8, 30, tzinfo=UTC)  # a Wednesday, half past ten in Skarvika
 SMALL = {"finished": 120, "floor": 30, "ordered": 8}
 

@@ -9,7 +9,7 @@ from stages.log.fold import Kind, Refused
 from stages.log.models import Entry, Position, Visit
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 
 
 def test_a_board_goes_through_every_step_and_is_handed_over(world):

@@ -18,6 +18,7 @@ from orders.blanks.matching import (
 )
 from orders.shape.body import body_of
 from orders.shape.numbers import BoardNumbers
+from tests.examples import examples
 from tests.orders.blanks.making import box_blank, plank
 
 FOOT, INCH = 304.8, 25.4
@@ -135,7 +136,7 @@ BOARDS = st.builds(
 )
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30), deadline=None)
 @given(BOARDS, st.floats(5, 25), st.floats(-40, 40))
 def test_a_blank_that_is_the_board_grown_all_over_clears_it_by_as_much(numbers, k, lean):
     """However the straight edge lay that it was measured over: `lean` mm higher at the nose."""
@@ -151,7 +152,7 @@ def test_a_blank_that_is_the_board_grown_all_over_clears_it_by_as_much(numbers, 
     assert laid.sides_mm == pytest.approx(k, abs=0.2)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30), deadline=None)
 @given(BOARDS, st.floats(3, 15))
 def test_a_blank_that_is_the_board_shrunk_never_fits(numbers, k):
     body = body_of(numbers)

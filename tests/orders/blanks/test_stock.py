@@ -30,7 +30,7 @@ from tests.world import MONDAY
 
 LATER = MONDAY + timedelta(hours=2)
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 
 
 def figures(blank) -> tuple[int, int]:

@@ -11,7 +11,7 @@ from orders.blanks.models import BlankMovement, BlankReservation
 from tests.orders.blanks.making import kept
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
 
 
 def at_once(*deeds) -> list[str]:

@@ -15,6 +15,7 @@ from orders.cutfiles.reading import MM, ReadOutline, Unreadable, read_outline
 from orders.shape.dxf import board_dxf, board_svg_to_scale
 from orders.shape.numbers import BoardNumbers, LeftSide
 from orders.shape.outline import outline_points, sides
+from tests.examples import examples
 
 SQUASH = BoardNumbers(1854.2, 488.95, 61.9, nose_mm=298.45, tail_mm=368.3)
 FISH = BoardNumbers(1625.6, 533.4, 63.5, nose_mm=406.4, tail_mm=393.7, tail_shape="swallow")
@@ -167,7 +168,7 @@ def test_the_axis_of_an_ellipse_is_its_long_one(degrees):
 
 @given(st.sampled_from(sorted(BOARDS)), st.floats(-180, 180), st.floats(-1e5, 1e5),
        st.floats(-40, 40))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 def test_wherever_a_board_lies_it_measures_the_same(name, degrees, away, wider):
     """A board that much wider is half of it off at the worst, wherever and however it lies."""
     board = BOARDS[name]

@@ -21,6 +21,8 @@ from stages.floor.actions import ReleaseRefused, release_board, release_boards
 from stages.floor.papers import print_tickets
 from tests.world import MONDAY
 
+pytestmark = pytest.mark.postgresql
+
 LATER = MONDAY + timedelta(hours=1)
 
 

@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from orders.glassing.working_time import CupTest, NoTime, epoxy_minutes, polyester_minutes
+from tests.examples import examples
 
 # Hand-applied gel times of a two-part epoxy, C and minutes: Gel, recoat and curing time chart,
 # scribd.com/document/708897795 (a maker's data sheet).
@@ -50,7 +51,7 @@ def test_a_cup_that_was_timed_is_told_as_it_was():
     assert polyester_minutes(CUPS, 1.5, 20).expected == pytest.approx(20)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(st.floats(1.0, 2.0), st.floats(16.0, 26.0))
 def test_between_cups_the_time_lies_on_their_plane(percent, celsius):
     told = polyester_minutes(CUPS, percent, celsius)

@@ -14,7 +14,7 @@ from orders.rides.queries import said_before
 from tests.orders.test_compare_page import design, text_of
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 SAID_ON = date(2026, 3, 1)
 
 

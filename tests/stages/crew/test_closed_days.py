@@ -14,6 +14,8 @@ from stages.floor.load import hands_on
 from stages.forecast.forecast import forecast
 from tests.world import MONDAY
 
+pytestmark = pytest.mark.postgresql
+
 OSLO = ZoneInfo("Europe/Oslo")
 
 

@@ -31,7 +31,7 @@ from tests.orders.blanks.making import kept
 from tests.stages.photos.making import phones_photo
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 TUESDAY = MONDAY + timedelta(days=1)
 
 

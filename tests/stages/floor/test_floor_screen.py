@@ -15,7 +15,7 @@ from stages.log.fold import Kind
 from stages.log.models import Position
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 NOON = MONDAY + timedelta(days=10)
 # Several processes may serve from PostgreSQL, and each request reads its session from there.
 SESSION = 0 if connection.vendor == "sqlite" else 1

@@ -16,7 +16,7 @@ from stages.log.models import Entry, Position
 from stages.routes.models import Route
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 
 
 @pytest.fixture

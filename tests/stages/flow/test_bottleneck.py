@@ -8,6 +8,7 @@ from stages.flow.bottleneck import gains, growth
 from stages.flow.load import Hands, Work, floor_load
 from stages.flow.luck import EXPONENTIAL
 from stages.flow.outlook import outlook
+from tests.examples import in_long_form, some_often
 from tests.stages.flow.lines import PENNY_FAB_ONE, PENNY_FAB_TWO, line
 
 NO_ORDERS = [[]] * 6  # the line has more than it can make already
@@ -30,7 +31,7 @@ def test_the_longest_step_is_not_the_busiest_of_penny_fab_two():
     assert rates == pytest.approx([0.5, 0.4, 0.6, 2 / 3])
 
 
-@pytest.mark.parametrize("spread", ["fixed", "exponential"])
+@pytest.mark.parametrize("spread", ["fixed", in_long_form("exponential")])
 def test_only_more_time_at_the_bottleneck_makes_penny_fab_two_faster(spread):
     """With a limit far over its critical eight the line runs at its bottleneck's rate: a tenth
     more time there is a tenth more boards, up to the next station's 0.5."""
@@ -55,7 +56,7 @@ def test_a_line_that_keeps_up_gains_nothing_that_can_be_told():
     assert not any(gain.boards.told for gain in found)
 
 
-@pytest.mark.parametrize("limit", [1, 2, 4, 8])
+@pytest.mark.parametrize("limit", some_often([1, 2, 4, 8], often=lambda limit: limit == 4))
 def test_a_balanced_line_of_exponential_times_is_the_practical_worst_case(limit):
     """TH = r_b w / (W0 + w - 1) and CT = T0 + (w - 1) / r_b (Hopp and Spearman, ch. 7), with
     r_b = 0.5 an hour, T0 = 8 h and W0 = 4: the rate, the turnaround and, by Little's law, the work

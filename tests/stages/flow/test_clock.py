@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stages.flow.clock import Clock, shifts
+from tests.examples import examples
 
 LA = ZoneInfo("America/Los_Angeles")
 SYDNEY = ZoneInfo("Australia/Sydney")
@@ -110,7 +111,7 @@ def weeks(draw):
     return week
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(
     week=weeks(),
     zone=st.sampled_from([LA, SYDNEY, LONDON]),
@@ -141,7 +142,7 @@ def test_it_is_a_walk_from_minute_to_minute(week, zone, day, start, minutes):
         assert clock.working_minutes(begin, at) == minutes
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(week=weeks(), zone=st.sampled_from([LA, SYDNEY, LONDON]))
 def test_a_minute_is_worked_when_the_clock_on_the_wall_says_so(week, zone):
     """Each minute of two weeks by the local time and weekday on the wall, in and out of summer."""

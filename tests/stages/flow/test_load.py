@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from stages.flow.load import Hands, Work, floor_load
 from stages.flow.sentences import sentence
+from tests.examples import examples
 
 
 def hands(name, hours, *stages):
@@ -174,7 +175,7 @@ def test_a_stage_listed_twice_is_refused():
 STAGES = "ABCDE"
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=examples(150))
 @given(
     st.lists(st.integers(0, 600), min_size=5, max_size=5),
     st.lists(

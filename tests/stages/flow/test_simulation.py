@@ -11,6 +11,7 @@ from scipy import stats
 from stages.flow import playing
 from stages.flow.luck import EXPONENTIAL, FIXED, LOGNORMAL
 from stages.flow.simulation import Bay, Board, Hand, Stage, Step, simulate
+from tests.examples import in_long_form, some_often
 from tests.stages.flow.simpy_floor import Floor
 
 ALWAYS = ((0.0, 1e12),)
@@ -51,9 +52,12 @@ def erlang_c_wait(arrivals, rate, servers):
     return blocked / (1 - load * (1 - blocked)) / (servers * rate - arrivals)
 
 
+LOADS = [(0.3, 1), (0.5, 1), (0.7, 1), (0.8, 1), (0.9, 1), (0.95, 1), (0.5, 2), (0.8, 3), (0.9, 4)]
+
+
 @pytest.mark.parametrize(
     "load, servers",
-    [(0.3, 1), (0.5, 1), (0.7, 1), (0.8, 1), (0.9, 1), (0.95, 1), (0.5, 2), (0.8, 3), (0.9, 4)],
+    some_often(LOADS, often=lambda load, servers: (load, servers) in {(0.7, 1), (0.8, 3)}),
 )
 def test_waits_with_exponential_times_are_erlangs(load, servers):
     found = waits(
@@ -71,7 +75,7 @@ def test_erlangs_formula_gives_the_textbooks_figures():
 
 
 @pytest.mark.parametrize("spread, cv", [(FIXED, 0.0), (LOGNORMAL, 0.5), (LOGNORMAL, 1.2)])
-@pytest.mark.parametrize("load", [0.5, 0.8])
+@pytest.mark.parametrize("load", [0.5, in_long_form(0.8)])
 def test_waits_with_any_times_are_pollaczeks_and_khinchines(load, spread, cv):
     """Wq = rho / (1 - rho) (1 + cv^2) / 2 E[S] (Pollaczek 1930, Khinchine 1932)."""
     found = waits(
@@ -80,24 +84,28 @@ def test_waits_with_any_times_are_pollaczeks_and_khinchines(load, spread, cv):
     holds(load / (1 - load) * (1 + cv**2) / 2, found)
 
 
-def test_a_tandem_line_takes_what_jackson_says():
+@pytest.mark.parametrize("customers, replications", [(4_000, 12), in_long_form(20_000, 20)])
+def test_a_tandem_line_takes_what_jackson_says(customers, replications):
     """Two single hands in series, mean 3 and 4 min, 10 an hour: W = 18 min (Hillier, Lieberman)."""
     rng, found = np.random.default_rng(7), []
     steps = (Step(0, 3.0, spread=EXPONENTIAL), Step(1, 4.0, spread=EXPONENTIAL))
-    for seed in range(20):
-        times = np.cumsum(rng.exponential(6.0, 20_000))
+    for seed in range(replications):
+        times = np.cumsum(rng.exponential(6.0, customers))
         boards = [Board(i, i, steps, free_at=time) for i, time in enumerate(times)]
         crew = [Hand({0: 1.0}, ALWAYS), Hand({1: 1.0}, ALWAYS)]
         out = simulate(boards, crew, [Stage()] * 2, replications=1, seed=seed)
-        found.append((out.done[0] - times)[2000:].mean())
+        found.append((out.done[0] - times)[customers // 10 :].mean())
     holds(18.0, found)
 
 
-def test_percentiles_of_a_tandem_are_those_of_the_sum_and_a_cure_shifts_them_all():
+@pytest.mark.parametrize("customers, replications", [(2_000, 10), in_long_form(10_000, 12)])
+def test_percentiles_of_a_tandem_are_those_of_the_sum_and_a_cure_shifts_them_all(
+    customers, replications
+):
     """Four stations, each sojourn exponential of rate 0.1: Erlang(4, 0.1) (Jackson; scipy)."""
     rng, plain, cured = np.random.default_rng(11), [], []
-    for seed in range(12):
-        times = np.cumsum(rng.exponential(2.5, 10_000))
+    for seed in range(replications):
+        times = np.cumsum(rng.exponential(2.5, customers))
         for rest, found in ((0.0, plain), (1440.0, cured)):
             steps = [Step(k, 2.0, spread=EXPONENTIAL) for k in range(4)] + [Step(4, 0.0)]
             steps[3] = replace(steps[3], rest=rest)
@@ -105,7 +113,7 @@ def test_percentiles_of_a_tandem_are_those_of_the_sum_and_a_cure_shifts_them_all
             crew = [Hand({k: 1.0}, ALWAYS) for k in range(4)]
             crew += [Hand({4: 1.0}, ALWAYS)]
             out = simulate(boards, crew, [Stage()] * 5, replications=1, seed=seed)
-            total = (out.done[0] - times)[1000:]
+            total = (out.done[0] - times)[customers // 10 :]
             found.append(np.quantile(total, [0.5, 0.8, 0.95]))
     for column, share in enumerate((0.5, 0.8, 0.95)):
         holds(stats.gamma.ppf(share, 4, scale=10), [row[column] for row in plain])
@@ -138,7 +146,7 @@ def test_the_longest_step_need_not_hold_the_line_back(limit, rate):
     assert limit * 40 / (done[-1] - done[limit * 20 - 1]) == pytest.approx(rate, rel=1e-3)
 
 
-@pytest.mark.parametrize("limit", [2, 4, 8])
+@pytest.mark.parametrize("limit", some_often([2, 4, 8], often=lambda limit: limit == 4))
 def test_a_balanced_line_of_exponential_times_gives_the_practical_worst_case(limit):
     """TH = r_b w / (W0 + w - 1) (Hopp and Spearman), r_b = 0.5 and W0 = 4."""
     found = []
@@ -319,7 +327,7 @@ def test_a_board_without_a_rack_in_its_bay_blocks_a_stand_there():
     assert out.done.tolist() == [[670.0, 730.0, 780.0]]
 
 
-FLOORS = [pytest.param(seed, marks=() if seed < 20 else pytest.mark.long) for seed in range(120)]
+FLOORS = some_often(range(120), often=lambda seed: seed < 10)
 
 
 @pytest.mark.parametrize("seed", FLOORS)

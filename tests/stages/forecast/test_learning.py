@@ -11,6 +11,8 @@ from stages.log.models import Position
 from stages.routes.models import Bay
 from tests.world import MONDAY
 
+pytestmark = pytest.mark.postgresql
+
 
 def taken_to(world, stage, **spec):
     """A board at the stage, and when it may be taken there."""

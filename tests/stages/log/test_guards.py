@@ -17,7 +17,7 @@ from stages.log.verify import verify
 from stages.routes.models import Bay, Stage
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 LATER = MONDAY + timedelta(hours=1)
 
 

@@ -1,9 +1,5 @@
-"""Random days in the bays, against a plain model of what they should come to.
+"""Random days in the bays, against a plain model of what they should come to."""
 
-RACKBOUND_LONG=1 runs many more of them.
-"""
-
-import os
 import uuid
 from datetime import datetime, timedelta
 from itertools import pairwise
@@ -29,12 +25,12 @@ from stages.log.guards import MAY_OVERRIDE
 from stages.log.models import Entry, Position, Visit
 from stages.log.record import record
 from stages.log.verify import verify
+from tests.examples import LONG, examples
 from tests.stages.log.model import Model
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 
-LONG = bool(os.environ.get("RACKBOUND_LONG"))
 BOARDS = st.integers(0, 1)
 PEOPLE_NAMES = ["inka", "bo", "wide", "mara"]
 PEOPLE = st.sampled_from(PEOPLE_NAMES)
@@ -403,6 +399,7 @@ SKILLS = {
 }
 
 
+@pytest.mark.hypothesis
 def test_random_days_come_to_what_the_model_says(world):
     world.wide = world.person("wide", "Wide", "crew")
     world.wide.crew_member.skills.clear()
@@ -412,7 +409,7 @@ def test_random_days_come_to_what_the_model_says(world):
     run_state_machine_as_test(
         machine,
         settings=settings(
-            max_examples=300 if LONG else 6,
+            max_examples=examples(300, few=3),
             stateful_step_count=120 if LONG else 90,
             deadline=None,
             # Making a failure smaller takes minutes: only where there is time.

@@ -1,9 +1,5 @@
-"""However two devices' batches interleave, repeat, split and lose their answers: once, in order.
+"""However two devices' batches interleave, repeat, split and lose their answers: once, in order."""
 
-RACKBOUND_LONG=1 tries many more ways.
-"""
-
-import os
 from collections import Counter
 
 import pytest
@@ -15,10 +11,10 @@ from hypothesis import strategies as st
 from stages.log.models import Entry
 from stages.log.verify import verify
 from stages.outbox.models import Clash
+from tests.examples import examples
 from tests.stages.outbox.conftest import intent, send
 
-pytestmark = pytest.mark.django_db
-LONG = bool(os.environ.get("RACKBOUND_LONG"))
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 GONE = {"accepted", "duplicate", "clash"}
 
 # On which board each tap of a device is: two of its own and one that both reach for.
@@ -55,7 +51,7 @@ class Device:
 
 
 @settings(
-    max_examples=400 if LONG else 25,
+    max_examples=examples(400, few=12),
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

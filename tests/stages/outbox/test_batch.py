@@ -19,7 +19,7 @@ from stages.scan import actions
 from tests.stages.outbox.conftest import code_of, intent, send, words
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 
 
 @pytest.fixture

@@ -19,7 +19,7 @@ from stages.outbox.models import Clash
 from tests.stages.outbox.conftest import intent, send, words
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 
 
 @pytest.fixture

@@ -13,7 +13,7 @@ from tests.stages.outbox.conftest import intent
 from tests.stages.outbox.sending import Sender
 from tests.world import World
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
 KILLS, BOARDS, TAPS = 3, 4, 24
 
 

@@ -22,7 +22,7 @@ from stages.outside.models import Manifest
 from stages.routes.models import Bay
 from tests.stages.outside.conftest import NOON
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 FRIDAY = date(2026, 3, 13)
 
 

@@ -15,6 +15,8 @@ from stages.log.models import Position
 from stages.promises.kept import first_day, report
 from tests.world import MONDAY
 
+pytestmark = pytest.mark.postgresql
+
 OSLO = ZoneInfo("Europe/Oslo")
 NOW = datetime(2026, 5, 14, 10, tzinfo=UTC)
 DAY = timedelta(days=1)

@@ -10,6 +10,7 @@ from orders.specs.models import SpecRevision
 from stages.quality.asked import KINDS, Asked
 from stages.quality.limits import Limits, undecided, uneven
 from stages.quality.models import QualityRules
+from tests.examples import examples
 
 NM = st.integers(-2_000_000_000, 5_000_000_000)
 TOLERANCE = st.integers(0, 100_000_000)
@@ -75,7 +76,7 @@ def test_the_page_carries_the_limits_the_server_judges_by(at_qc):
 
 
 @pytest.mark.django_db
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=examples(25), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(LENGTHS, TOLERANCE)
 def test_every_ordered_length_is_asked_with_its_own_tolerance(thirty_seconds, tolerance):
     spec = SpecRevision(

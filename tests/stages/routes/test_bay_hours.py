@@ -22,6 +22,7 @@ from stages.forecast.forecast import forecast, standing_now
 from stages.forecast.mark import mark_now
 from stages.routes.actions import set_bay_hours, set_bay_room
 from stages.routes.models import Bay
+from tests.examples import examples
 from tests.world import MONDAY
 
 OSLO = ZoneInfo("Europe/Oslo")
@@ -178,7 +179,7 @@ WEEKS = st.tuples(*[SPANS] * 7)
     ("Europe/Oslo", date(2026, 3, 29)), ("Europe/Oslo", date(2026, 10, 25)),
     ("Australia/Lord_Howe", date(2026, 4, 5)), ("Australia/Lord_Howe", date(2026, 10, 4)),
 ])  # fmt: skip
-@settings(deadline=None, max_examples=50)
+@settings(deadline=None, max_examples=examples(50))
 @given(works=WEEKS, opens=WEEKS, minutes=st.integers(1, 4000))
 def test_work_goes_on_while_both_the_person_and_the_bay_are_there(
     zone, change, works, opens, minutes

@@ -14,7 +14,7 @@ from stages.log.fold import Kind
 from stages.log.models import Entry, Position
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 BACKEND = "orders.accounts.backends.PasswordBackend"
 
 

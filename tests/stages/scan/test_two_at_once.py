@@ -12,7 +12,7 @@ from stages.log.fold import Kind
 from stages.log.models import Entry, Position
 from tests.world import World
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
 BACKEND = "orders.accounts.backends.PasswordBackend"
 ROUNDS = 6
 

@@ -18,7 +18,7 @@ from stages.turnaround.taken import taken
 from tests.stages.turnaround.floor import do, hours, judged_only, on_floor, route
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 
 OSLO = ZoneInfo("Europe/Oslo")
 HOUR = 3600

@@ -10,7 +10,7 @@ from stages.log.fold import Kind
 from stages.turnaround.whose import CONSTRUCTIONS
 from tests.stages.turnaround.floor import do, hours, judged_only, on_floor, route
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 
 
 @pytest.fixture

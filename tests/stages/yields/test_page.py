@@ -23,7 +23,7 @@ from stages.yields.report import report
 from tests.stages.yields.floor import Floor
 from tests.world import MONDAY
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 PAGE = "quality-over-time"
 LIST = "quality-over-time-boards"
 
