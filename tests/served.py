@@ -6,10 +6,10 @@ import signal
 import socket
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 from config.management.commands.run import THREADS
+from tests.waiting import wait_until
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -20,18 +20,42 @@ def answers(port: int) -> bool:
     return False
 
 
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
 class Server:
     """`kill` is a SIGKILL to every process of it: nothing is put in order before it dies."""
 
     def __init__(self, *, settings: str, **environment: str):
-        with socket.socket() as probe:
-            probe.bind(("127.0.0.1", 0))
-            self.port = probe.getsockname()[1]
-        self.url = f"http://127.0.0.1:{self.port}"
+        self.port = free_port()
         self._environment = {**os.environ, "DJANGO_SETTINGS_MODULE": settings, **environment}
         self._process = None
+        self._started_once = False
+
+    @property
+    def url(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
 
     def start(self) -> None:
+        """On the port it had before, if any: devices come back to that one."""
+        for _ in range(5):
+            self._launch()
+            wait_until(
+                lambda: answers(self.port) or self._process.poll() is not None,
+                f"no server came up on port {self.port}",
+            )
+            if self._process.poll() is None:
+                self._started_once = True
+                return
+            if self._started_once:
+                break
+            self.port = free_port()  # somebody else was given it between our asking and using it
+        raise RuntimeError(f"the server on port {self.port} ended as soon as it was started")
+
+    def _launch(self) -> None:
         self._process = subprocess.Popen(
             [
                 *(sys.executable, "-m", "granian", "config.wsgi:application"),
@@ -43,27 +67,16 @@ class Server:
             env=self._environment,
             start_new_session=True,
         )
-        for _ in range(300):
-            if answers(self.port):
-                return
-            if self._process.poll() is not None:
-                break
-            time.sleep(0.05)
-        raise RuntimeError(f"no server came up on port {self.port}")
 
     def kill(self) -> None:
         if self._process is None:
             return
         with contextlib.suppress(ProcessLookupError):
             os.killpg(self._process.pid, signal.SIGKILL)
-        self._process.wait(10)
+        self._process.wait()
         self._process = None
         # Its workers die a moment after it, and until then the port is theirs.
-        for _ in range(1000):
-            if not answers(self.port):
-                return
-            time.sleep(0.01)
-        raise RuntimeError(f"the server that was killed still answers on port {self.port}")
+        wait_until(lambda: not answers(self.port), f"the killed server answers on {self.port}")
 
     def __enter__(self):
         self.start()

@@ -12,14 +12,15 @@ from django.urls import get_resolver
 from playwright.sync_api import expect, sync_playwright
 
 from orders.accounts.models import User
+from tests.waiting import PATIENCE_S
 from tests.world import PASSWORD, World
 
 # The synchronous Playwright API runs an event loop in this thread, and Django would refuse to
 # touch the database beside it. Only these tests do.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
-# No test is about speed, and a busy machine may be several times slower than a quiet one.
-PATIENCE_MS = 30_000
+# No test is about speed, and a busy machine may be many times slower than a quiet one.
+PATIENCE_MS = PATIENCE_S * 1000
 expect.set_options(timeout=PATIENCE_MS)
 
 PHONE, TABLET, DESK = (360, 740), (820, 1180), (1440, 900)
@@ -65,6 +66,21 @@ def chromium():
         browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
         yield browser
         browser.close()
+
+
+# The acknowledgement of a tap covers the page for a moment, which a busy machine may not see.
+_COUNT_FLASHES = """() => {
+  window.flashes = 0;
+  new MutationObserver((changes) => {
+    const added = changes.flatMap((change) => [...change.addedNodes]);
+    window.flashes += added.filter((node) => node.matches?.(".flash")).length;
+  }).observe(document.body, { childList: true, subtree: true });
+}"""
+
+
+def count_flashes(page) -> None:
+    """From now on `window.flashes` is how many acknowledgements this page has shown."""
+    page.evaluate(_COUNT_FLASHES)
 
 
 class Device:

@@ -11,6 +11,7 @@ from pathlib import Path
 from playwright.sync_api import BrowserType, Error
 
 from tests.served import Server
+from tests.waiting import PATIENCE_S, wait_until
 from tests.world import PASSWORD
 
 # Taken in hand, put down, and so on: the button that follows each tap says that it is kept.
@@ -49,7 +50,7 @@ class Phone:
 
     def open(self) -> None:
         self.context = self._launch()
-        self.context.set_default_timeout(30_000)
+        self.context.set_default_timeout(PATIENCE_S * 1000)
         self.context.set_offline(self.offline)
         self.page = self.context.pages[0]
 
@@ -78,10 +79,9 @@ class Phone:
         self.page.wait_for_url(lambda url: "/sign-in/" not in url)
         self.page.goto(f"/T/{codes[0]}")
         wanted = {f"/T/{code}" for code in codes}
-        until = time.monotonic() + 60
-        while not wanted <= set(self.page.evaluate(_PAGES)):
-            assert time.monotonic() < until, "the pages were not kept"
-            time.sleep(0.1)
+        wait_until(
+            lambda: wanted <= set(self.page.evaluate(_PAGES)), "the pages were not kept"
+        )
         # A browser that is killed may not have written down who is signed in: closing it does.
         self.close()
         self.open()
@@ -116,21 +116,23 @@ def kill_server_while_sending(
         phone.without_signal(False)
         phone.send()
     asked = time.monotonic()
-    while entries() < before + more and time.monotonic() < asked + 30:
-        time.sleep(0.002)
+
+    def some_are_in() -> bool:
         # What is sent once more may be in the log already: then the log does not grow by it.
-        if time.monotonic() > asked + 1 and not any(phone.kept() for phone in phones):
-            break
+        look = time.monotonic() > asked + 1  # to look costs the phones time to send
+        return entries() >= before + more or (look and not any(one.kept() for one in phones))
+
+    wait_until(some_are_in, "the phones sent nothing")
     server.kill()
     in_the_middle = any(phone.kept() for phone in phones)
     server.start()
     return in_the_middle
 
 
-def send_the_rest(phones: list[Phone], seconds: float = 60) -> None:
-    until = time.monotonic() + seconds
-    while any(phone.kept() for phone in phones):
+def send_the_rest(phones: list[Phone]) -> None:
+    def all_sent() -> bool:
         for phone in phones:
             phone.send()
-        assert time.monotonic() < until, "not everything was sent"
-        time.sleep(0.3)
+        return not any(phone.kept() for phone in phones)
+
+    wait_until(all_sent, "not everything was sent")

@@ -42,18 +42,28 @@ def test_the_ticket_and_the_scan_page_stand_on_every_screen(device, ticket, size
     one.look(f"scan-{scheme}")
 
 
+# What lies under the finger in the moment in which the acknowledgement appears.
+COVERED = """([x, y]) => {
+  new MutationObserver(() => {
+    if (document.querySelector(".flash"))
+      window.covered ??= document.elementFromPoint(x, y).className;
+  }).observe(document.body, { childList: true, subtree: true });
+}"""
+
+
 def test_a_double_tap_takes_the_board_and_does_not_finish_it(device, board, ticket):
     one = device(PHONE).known("inka")
     one.page.goto(ticket)
     box = one.page.get_by_role("button", name="Take in hand").bounding_box()
     there = [box["x"] + 50, box["y"] + 20]
+    one.page.evaluate(COVERED, there)
     one.page.mouse.dblclick(*there)
     # Once it is logged the page is covered, for longer than a finger takes to tap again.
-    one.page.locator(".flash").wait_for()
-    covered = "([x, y]) => document.elementFromPoint(x, y).className"
-    assert one.page.evaluate(covered, there) == "flash"
+    one.page.wait_for_function("window.covered")
+    assert one.page.evaluate("window.covered") == "flash"
     one.page.get_by_text("Logged").wait_for()
-    one.page.wait_for_timeout(500)
+    one.page.locator(".flash").wait_for(state="detached")
+    one.page.locator("[data-outbox]").wait_for(state="hidden")  # a second tap would wait there
     assert kinds(board) == [Kind.RELEASED, Kind.TAKEN]
 
 

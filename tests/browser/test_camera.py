@@ -1,7 +1,6 @@
 """The page's own camera, before a real moving picture of a printed paper."""
 
 import os
-import time
 
 import pytest
 import qrcode
@@ -13,6 +12,7 @@ from stages.models import Entry
 from stages.scan.decoder import DETECTOR, DETECTOR_PARTS, WASM
 from tests.browser.conftest import PHONE, TABLET, Device
 from tests.browser.film import film, printed
+from tests.waiting import wait_until
 
 pytestmark = pytest.mark.browser
 PLAIN_HTTP = "rack.lan"
@@ -94,10 +94,9 @@ def test_without_signal_the_camera_opens_the_board_all_the_same(camera, board):
     one = camera(printed(print_tickets([board.number])))(PHONE)
     page, ticket = one.page, f"/T/{board.tickets.get().code}"
     needed = ["/scan/", ticket, DETECTOR, *DETECTOR_PARTS, WASM]
-    until = time.monotonic() + 15
-    while not page.evaluate(HOLDS, needed):
-        assert time.monotonic() < until, "the phone never kept all that it needs"
-        page.wait_for_timeout(100)
+    wait_until(
+        lambda: page.evaluate(HOLDS, needed), "the phone never kept all that it needs", page=page
+    )
     one.context.set_offline(True)
     page.goto("/scan/")
     page.get_by_role("button", **BUTTON).click()

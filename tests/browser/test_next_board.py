@@ -11,6 +11,7 @@ from orders.models import Order
 from orders.shape.units import parse_length
 from stages.floor.actions import hand_over
 from tests.browser.conftest import DESK, PHONE
+from tests.waiting import wait_until
 from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -87,7 +88,9 @@ def test_enter_before_the_list_has_followed_chooses_nobody_from_the_older_one(sh
     page.locator("#id_find").press_sequentially("se tangv")
     page.locator("#id_find").press("Enter")
     assert page.locator("#found input:checked").count() == 0
-    page.wait_for_timeout(400)
+    wait_until(
+        lambda: any("tangv" in route.request.url for route in held), "nobody was asked", page=page
+    )
     for route in held:
         route.continue_()
     page.unroute("**/find/**")

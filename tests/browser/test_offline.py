@@ -11,7 +11,8 @@ from playwright.sync_api import Error, expect
 
 from stages.log.fold import Kind
 from stages.log.models import Entry, Position
-from tests.browser.conftest import PHONE, TABLET
+from tests.browser.conftest import PHONE, TABLET, count_flashes
+from tests.waiting import wait_until
 from tests.world import PASSWORD, PIN
 
 pytestmark = pytest.mark.browser
@@ -41,9 +42,11 @@ def button(page, name):
 
 
 def tap(page, name):
+    """And sees it acknowledged; what covers the page for that moment is not waited for twice."""
     page.locator("[data-flash]").wait_for(state="detached")
+    count_flashes(page)
     button(page, name).click()
-    page.locator("[data-flash]").wait_for()
+    page.wait_for_function("window.flashes > 0")
 
 
 def waits(page, number):
@@ -59,14 +62,7 @@ def kept(page, *paths):
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
     for path in paths:
         have = f"async () => Boolean(await caches.match('{path}'))"
-        until(lambda have=have: page.evaluate(have), f"{path} is not kept")
-
-
-def until(true, otherwise, seconds=10):
-    end = time.monotonic() + seconds
-    while not true():
-        assert time.monotonic() < end, otherwise
-        time.sleep(0.05)
+        wait_until(lambda have=have: page.evaluate(have), f"{path} is not kept")
 
 
 @pytest.fixture
@@ -155,7 +151,7 @@ def test_what_was_tapped_outlives_a_killed_browser(board, live_server, tmp_path,
     assert kinds(board) == []
     with profile(chromium, tmp_path, live_server.url) as (context, page):
         page.goto(ticket)
-        until(lambda: kinds(board) == [Kind.TAKEN], "the tap was not sent")
+        wait_until(lambda: kinds(board) == [Kind.TAKEN], "the tap was not sent")
 
 
 @contextmanager
@@ -286,7 +282,7 @@ def test_a_shared_tablet_without_signal_asks_who_it_is_and_marks_it(device, boar
     tap(page, TAKE)
     waits(page, 1)
     shared.context.set_offline(False)
-    until(lambda: kinds(board) == [Kind.TAKEN], "the tablet's entry was not sent")
+    wait_until(lambda: kinds(board) == [Kind.TAKEN], "the tablet's entry was not sent")
     assert Position.objects.get(board=board).holder.username == "inka"
 
 
@@ -301,7 +297,7 @@ def test_signing_out_drops_the_pages_and_never_what_waits(phone, board):
     page.get_by_role("button", name="Sign out").click()
     page.wait_for_url("**/sign-in/**")
     gone = f"async () => !(await caches.match('{ticket}'))"
-    until(lambda: page.evaluate(gone), "the page of a board is still there")
+    wait_until(lambda: page.evaluate(gone), "the page of a board is still there")
     page.unroute("**/scan/batch/")
     phone.sign_in("inka")
     page.goto("/scan/")

@@ -8,6 +8,7 @@ from stages.log.models import Entry
 from stages.photos.models import Photo
 from tests.browser.conftest import PHONE, ROOMS
 from tests.stages.photos.making import phones_photo
+from tests.waiting import wait_until
 from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -37,10 +38,11 @@ def take(page, *, times=1):
     before = waiting(page)
     for done in range(times):
         page.locator("[data-photo-form] [data-photo-input]").set_input_files(photo())
-        for _ in range(100):
-            if len(waiting(page)) > len(before) + done or Photo.objects.count():
-                break
-            page.wait_for_timeout(50)
+        wait_until(
+            lambda done=done: len(waiting(page)) > len(before) + done or Photo.objects.exists(),
+            "the device kept no photo",
+            page=page,
+        )
 
 
 KEPT = """async () => {
@@ -120,9 +122,9 @@ def test_what_waits_outlives_reloads_and_bad_answers_and_is_sent_once(in_sanding
     for status in (500, 403, 401):
         page.unroute("**/boards/*/photos/")
         page.route("**/boards/*/photos/", answering(status))
-        page.reload()
+        with page.expect_response("**/boards/*/photos/"):
+            page.reload()
         page.get_by_text("3 photos waiting to be sent").wait_for()
-        page.wait_for_timeout(300)
         assert {one["ref"] for one in waiting(page)} == refs
     # The server has it, and the answer is lost on the way: the same photo comes again.
     page.unroute("**/boards/*/photos/")
@@ -154,10 +156,8 @@ def test_without_signal_the_bays_pages_open_again_with_what_waits(in_sanding, de
     page.goto(in_sanding.address)
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
     for path in (in_sanding.address, "/scan/"):
-        for _ in range(200):
-            if page.evaluate(f"async () => Boolean(await caches.match('{path}'))"):
-                break
-            page.wait_for_timeout(50)
+        there = f"async () => Boolean(await caches.match('{path}'))"
+        wait_until(lambda there=there: page.evaluate(there), f"{path} is not kept", page=page)
     phone.context.set_offline(True)
     page.goto(in_sanding.address)
     take(page, times=2)
@@ -225,10 +225,11 @@ def test_a_defect_is_put_on_the_drawing_by_a_tap_and_goes_with_its_photo(in_sand
     page.locator("[data-photo-shown] img").wait_for()
     phone.look("send-back")
     page.get_by_role("button", name="Send back").click()
-    for _ in range(100):
-        if Entry.objects.filter(kind=Kind.SENT_BACK).exists() and Photo.objects.exists():
-            break
-        page.wait_for_timeout(100)
+    wait_until(
+        lambda: Entry.objects.filter(kind=Kind.SENT_BACK).exists() and Photo.objects.exists(),
+        "the board was not sent back with its photo",
+        page=page,
+    )
     said = Entry.objects.get(kind=Kind.SENT_BACK).payload
     # A pixel of this phone's drawing is some 5 mm.
     assert said["spot"]["side"] == "bottom"

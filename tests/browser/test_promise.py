@@ -40,7 +40,7 @@ def test_a_day_is_asked_for_used_and_kept_with_how_sure_it_was(shop, counter, si
     it = counter(size)
     page = it.page
     type_a_board(page, shop.rider)
-    page.locator(ANSWER).wait_for(timeout=60_000)
+    page.locator(ANSWER).wait_for()
     page.locator("#id_sure").select_option("95")
     page.locator("#promise-answer").get_by_text("With 95 % confidence").wait_for()
     page.locator("#id_promised_on").fill(timezone.localdate().isoformat())
@@ -70,7 +70,7 @@ def test_the_form_keeps_still_while_the_answer_comes_and_works_when_none_does(sh
     page.wait_for_function("document.querySelector('#promise-panel [type=submit]')")
     before = page.evaluate(HIGH)
     held.pop().continue_()
-    page.locator(ANSWER).wait_for(timeout=60_000)
+    page.locator(ANSWER).wait_for()
     assert page.evaluate(HIGH) == before
     page.unroute("**/promises/day/")
     page.route("**/promises/day/", lambda route: route.fulfill(status=500, body="broken"))

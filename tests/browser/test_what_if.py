@@ -20,7 +20,7 @@ def test_from_the_bottleneck_to_a_change_that_is_applied(shop, device, size, sch
     page = desk.page
     page.goto("/bottleneck/")
     helps = page.get_by_role("link", name="What would help?")
-    expect(helps).to_be_visible(timeout=90_000)  # the floor is played for each stage first
+    expect(helps).to_be_visible()  # the floor is played for each stage first
     for summary in page.get_by_text(re.compile("in (a chart|charts)")).all():
         summary.click()
     desk.look(f"bottleneck-{scheme}")

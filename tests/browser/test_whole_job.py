@@ -9,6 +9,7 @@ from django.utils import timezone
 from orders.models import Board
 from stages.models import Position, Stage
 from tests.browser.conftest import DESK, PHONE, TABLET
+from tests.waiting import wait_until
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -116,11 +117,11 @@ def test_from_the_counter_to_the_rack(shop, device):
     judge.page.get_by_role("button", name="Send back").click()
     judge.page.get_by_role("button", name="Send back").wait_for(state="detached")
     judge.page.get_by_text(re.compile(r"\d\d:\d\d: sent back")).wait_for()
-    for _ in range(50):  # it is kept on the device first, and then sent
-        if Position.objects.get(board=board).stage.name == "Sanding":
-            break
-        judge.page.wait_for_timeout(100)
-    assert Position.objects.get(board=board).stage.name == "Sanding"
+    wait_until(  # it is kept on the device first, and then sent
+        lambda: Position.objects.get(board=board).stage.name == "Sanding",
+        "the board was not sent back",
+        page=judge.page,
+    )
 
     scan_and_work(device(PHONE).known("sela"), code, "Sanding again")
     scan_and_work(device(PHONE).known("quin"), code, "Plug again")

@@ -11,6 +11,7 @@ from stages.log.verify import verify
 from tests.served import beside_the_tests
 from tests.stages.outbox.conftest import intent
 from tests.stages.outbox.sending import Sender
+from tests.waiting import wait_until
 from tests.world import World
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
@@ -40,15 +41,18 @@ def test_killed_three_times_while_two_devices_send_nothing_is_lost_or_doubled():
         kills = 0
         while kills < KILLS and any(thread.is_alive() for thread in threads):
             before = Entry.objects.count()
-            until = time.monotonic() + 5
-            while Entry.objects.count() < before + 2 and time.monotonic() < until:
-                time.sleep(0.005)
-            time.sleep(chance.random() * 0.02)
+            wait_until(
+                lambda before=before: Entry.objects.count() >= before + 2
+                or not any(thread.is_alive() for thread in threads),
+                "the devices sent nothing",
+            )
+            time.sleep(chance.random() * 0.02)  # wherever in the next batch that is
             server.kill()
             kills += 1
             server.start()
-        for thread in threads:
-            thread.join(timeout=60)
+        wait_until(
+            lambda: not any(thread.is_alive() for thread in threads), "not everything was sent"
+        )
     assert kills == KILLS
     assert sum(sender.lost for sender, _ in devices) >= KILLS
     for sender, taps in devices:
