@@ -5,6 +5,9 @@ asked on a floor as if it were the first, and each that answers wrongly is named
 for every role takes a minute: at every run each page is drawn for one role that may see it.
 """
 
+import tomllib
+from pathlib import Path
+
 import pytest
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
@@ -36,6 +39,24 @@ def test_every_address_has_a_name_and_says_who_may_use_it(pattern):
     assert hasattr(view, "roles") or getattr(view, "public", ""), (
         f"{pattern.name}: put @allow(...) or @public(reason) on its view"
     )
+
+
+ROLES = {
+    "everyone_signed_in": frozenset(Role.values),
+    "counter_manager_owner": frozenset({"counter", "manager", "owner"}),
+    "crew_manager_owner": frozenset({"crew", "manager", "owner"}),
+    "manager_owner": frozenset({"manager", "owner"}),
+    "owner": frozenset({"owner"}),
+}
+
+
+def test_each_address_is_for_the_roles_written_down_for_it():
+    """A role too many is one word in a view; here it takes a second one, in `roles.toml`."""
+    written = tomllib.loads((Path(__file__).parent / "roles.toml").read_text())
+    open_to_all = {p.name for p in PATTERNS if getattr(p.callback, "public", "")}
+    assert set(written.pop("anybody")) == open_to_all
+    wanted = {name: ROLES[group] for group, names in written.items() for name in names}
+    assert wanted == {pattern.name: pattern.callback.roles for pattern in GUARDED}
 
 
 def address(pattern, world) -> str:

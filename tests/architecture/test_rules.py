@@ -49,6 +49,17 @@ def test_no_page_holds_script_or_style_of_its_own(page):
     assert "js:" not in text
 
 
+def test_what_a_browser_test_waits_for_is_a_function():
+    """A bare expression is evaluated in the page, where the policy refuses it: but only when it
+    was not true at first, so that such a test fails on a busy machine alone."""
+    calls = [
+        (path.name, call)
+        for path in (ROOT / "tests" / "browser").glob("*.py")
+        for call in re.findall(r"""wait_for_function\(\s*["']+(.{12})""", path.read_text())
+    ]
+    assert calls and all("=>" in text for _, text in calls), calls
+
+
 @pytest.mark.parametrize("host", ["boards.example", "192.168.7.20"])
 def test_the_deployment_check_is_clean_under_the_production_setting(tmp_path, host):
     answer = subprocess.run(

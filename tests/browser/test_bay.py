@@ -59,7 +59,7 @@ def test_a_double_tap_takes_the_board_and_does_not_finish_it(device, board, tick
     one.page.evaluate(COVERED, there)
     one.page.mouse.dblclick(*there)
     # Once it is logged the page is covered, for longer than a finger takes to tap again.
-    one.page.wait_for_function("window.covered")
+    one.page.wait_for_function("() => window.covered")
     assert one.page.evaluate("window.covered") == "flash"
     one.page.get_by_text("Logged").wait_for()
     one.page.locator(".flash").wait_for(state="detached")

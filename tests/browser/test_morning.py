@@ -70,5 +70,5 @@ def test_a_newer_answer_is_offered_and_nothing_moves_under_the_reader(device, sh
     assert "Something has changed since then" in page.locator("#moved").inner_text()
     keep_once(now=timezone.now())
     page.get_by_role("link", name="Show it").click()
-    page.wait_for_function("!document.querySelector('#moved')")
+    page.wait_for_function("() => !document.querySelector('#moved')")
     assert page.url.endswith("/morning/")

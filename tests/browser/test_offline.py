@@ -46,7 +46,7 @@ def tap(page, name):
     page.locator("[data-flash]").wait_for(state="detached")
     count_flashes(page)
     button(page, name).click()
-    page.wait_for_function("window.flashes > 0")
+    page.wait_for_function("() => window.flashes > 0")
 
 
 def waits(page, number):

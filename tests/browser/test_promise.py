@@ -67,7 +67,7 @@ def test_the_form_keeps_still_while_the_answer_comes_and_works_when_none_does(sh
     held = []
     page.route("**/promises/day/", lambda route: held.append(route))
     type_a_board(page, shop.rider)
-    page.wait_for_function("document.querySelector('#promise-panel [type=submit]')")
+    page.wait_for_function("() => document.querySelector('#promise-panel [type=submit]')")
     before = page.evaluate(HIGH)
     held.pop().continue_()
     page.locator(ANSWER).wait_for()
