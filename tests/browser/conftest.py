@@ -33,7 +33,7 @@ def _screen(name, *what, often):
 
 
 # A phone by day at every run; the other screens in the long form. Every page is seen at all three
-# sizes in test_every_page.
+# sizes in the long form of test_every_page.
 SCREENS = [
     _screen(name, scheme, often=(name, scheme) == ("phone", "light"))
     for name in SIZES

@@ -11,6 +11,8 @@ from stages.demo.load import load_demo
 from stages.models import Position, Route
 from tests.architecture.test_access import PATTERNS
 from tests.browser.conftest import DESK, PHONE, TABLET
+from tests.examples import in_long_form
+from tests.ready import Rows
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -30,9 +32,16 @@ NOT_PAGES = {
 }
 
 
+@pytest.fixture(scope="session")
+def played(django_db_setup, django_db_blocker) -> Rows:
+    """The demo of this moment, played once: it takes seconds."""
+    with django_db_blocker.unblock():
+        return Rows(lambda: load_demo(timezone.now(), finished=80))
+
+
 @pytest.fixture
-def demo(transactional_db):
-    load_demo(timezone.now(), finished=80)
+def demo(played, transactional_db):
+    played.put()
 
 
 def pages():
@@ -92,15 +101,23 @@ SURELY = {"floor", "board", "ticket", "scan", "turnaround", "new-order", "rider"
 
 
 @pytest.mark.parametrize("part", range(READERS))
-def test_every_page_is_fit_to_be_seen_and_read(demo, device, part):
+def test_every_page_is_fit_to_be_seen_and_read_on_a_phone(demo, device, part):
     person = device(PHONE).known("odd")
     for name, address in shown(part).items():
-        person.turn(PHONE)
         person.page.goto(address)
         person.look(f"every-{name}")
-        for wider in (TABLET, DESK):  # the same page: whether it can be read is asked once
-            person.turn(wider)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("part", range(READERS))
+def test_every_page_is_as_wide_as_a_tablet_and_a_desk(demo, device, part):
+    person = device(TABLET).known("odd")
+    for name, address in shown(part).items():
+        person.page.goto(address)
+        for size in (TABLET, DESK):  # the same page: whether it can be read is asked once
+            person.turn(size)
             person.look(f"every-{name}", axe=False)
+        person.turn(TABLET)
 
 
 def shown(part: int) -> dict[str, str]:
@@ -118,7 +135,9 @@ def shown(part: int) -> dict[str, str]:
     return found
 
 
-@pytest.mark.parametrize("size", [PHONE, TABLET, DESK], ids=["phone", "tablet", "desk"])
+@pytest.mark.parametrize(
+    "size", [PHONE, in_long_form(TABLET, id="tablet"), in_long_form(DESK, id="desk")]
+)
 def test_pages_in_the_dark_and_those_of_strangers_are_fit_to_be_seen(demo, device, size):
     address = pages()
     dark = device(size, color_scheme="dark").known("odd")
