@@ -25,6 +25,7 @@ fi
 mkdir -p "$root/etc/apt" "$root/etc/ssl/certs"
 cp -r /etc/apt/. "$root/etc/apt/"
 cp -L /etc/resolv.conf "$root/etc/resolv.conf" 2>/dev/null || true
+[ -s "$root/etc/hosts" ] || echo "127.0.0.1 localhost" >"$root/etc/hosts" # as an installer writes
 cp -L /etc/ssl/certs/ca-certificates.crt "$root/etc/ssl/certs/ca-certificates.crt"
 for file in /etc/pip.conf /etc/xdg/pip; do
     [ -e "$file" ] || continue
