@@ -60,6 +60,14 @@ def test_what_a_browser_test_waits_for_is_a_function():
     assert calls and all("=>" in text for _, text in calls), calls
 
 
+def test_no_test_of_the_short_form_measures_time():
+    """A machine may be many times slower than another: what is slow is for the benchmarks."""
+    clocks = re.compile(r"perf_counter|process_time|timeit")
+    files = [path for path in (ROOT / "tests").rglob("*.py") if "benchmarks" not in path.parts]
+    named = [path.name for path in files if clocks.search(path.read_text())]
+    assert named == [Path(__file__).name]  # which names them here
+
+
 @pytest.mark.parametrize("host", ["boards.example", "192.168.7.20"])
 def test_the_deployment_check_is_clean_under_the_production_setting(tmp_path, host):
     answer = subprocess.run(

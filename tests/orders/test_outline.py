@@ -1,7 +1,6 @@
 """A drawing shows the board that was ordered: its widths where they are measured, no bumps."""
 
 import re
-import time
 from dataclasses import replace
 from xml.etree import ElementTree
 
@@ -128,11 +127,9 @@ def test_a_silhouette_is_small_closed_and_within_two_millimetres_of_the_outline(
     assert max(away) < 2 and max(back) < 2
 
 
-def test_a_hundred_different_silhouettes_draw_quickly():
+def test_a_floor_full_of_different_silhouettes_is_small():
     boards = [replace(SHORT, length_mm=SHORT.length_mm + k / 10) for k in range(100)]
-    start = time.perf_counter()
-    size = sum(len(silhouette(b)) for b in boards)
-    assert time.perf_counter() - start < 5 and size < 100 * 700
+    assert sum(len(silhouette(b)) for b in boards) < 100 * 700
 
 
 in_inches = st.floats

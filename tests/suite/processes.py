@@ -137,12 +137,14 @@ def _processes_with(setting: str):
 
 @contextlib.contextmanager
 def _stop_signals_raise():
-    """SIGTERM and SIGHUP end a run as Ctrl-C does."""
+    """SIGTERM and SIGHUP end a run as Ctrl-C does, and Ctrl-C does so even where whatever started
+    this process ignores it, as shells do for what runs in the background."""
 
     def interrupt(*_):
         raise KeyboardInterrupt
 
-    names = [signal.SIGTERM] + ([signal.SIGHUP] if hasattr(signal, "SIGHUP") else [])
+    names = [signal.SIGINT, signal.SIGTERM]
+    names += [signal.SIGHUP] if hasattr(signal, "SIGHUP") else []
     before = {name: signal.signal(name, interrupt) for name in names}
     try:
         yield
