@@ -4,12 +4,12 @@ from django.contrib.auth import authenticate, login, logout
 from django.contrib.auth.views import redirect_to_login
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from orders.accounts.access import EVERYONE_SIGNED_IN, MANAGERS, allow, public
+from orders.accounts.back import address_back
 from orders.accounts.forms import PinForm, SignInForm, TabletForm
 from orders.accounts.models import Role, Tablet, User
 from orders.accounts.tablets import REST_SECONDS, remember_tablet, tablet_of
@@ -116,11 +116,8 @@ def retire_tablet(request, pk):
 
 def _next(request) -> str:
     target = request.POST.get("next") or request.GET.get("next") or ""
-    if url_has_allowed_host_and_scheme(
-        target, allowed_hosts={request.get_host()}, require_https=request.is_secure()
-    ):
-        return target
-    return resolve_url("home")
+    back = address_back(target, host=request.get_host(), secure=request.is_secure())
+    return back or resolve_url("home")
 
 
 def not_allowed(request, exception=None):

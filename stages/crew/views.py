@@ -86,7 +86,7 @@ def closed(request):
         request.POST if keeping else None,
         initial={"country": rules.country, "region": rules.region},
     )
-    if request.method == "POST" and (form.is_valid() or holidays.is_valid()):
+    if (closing and form.is_valid()) or (keeping and not closing and holidays.is_valid()):
         if closing:
             close_factory(**form.cleaned_data)
         else:

@@ -7,11 +7,11 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from orders.accounts.access import BAYS, allow
+from orders.accounts.back import address_back
 from orders.accounts.tablets import REST_SECONDS
 from orders.factory.models import Factory
 from orders.orderbook.models import Board
@@ -95,7 +95,4 @@ def _answer(board, asked, data, *, by, now) -> None:
 
 
 def _back(request) -> str:
-    page = request.POST.get("back", "")
-    if url_has_allowed_host_and_scheme(page, allowed_hosts=None):
-        return page
-    return "my-day"
+    return address_back(request.POST.get("back", "")) or "my-day"

@@ -48,12 +48,20 @@ def notes_on(entry: Entry) -> list[str]:
     return notes + _clock(payload.get("clock"))
 
 
+def _said(device: datetime) -> str:
+    """By the factory's clock; as the device wrote it at either end of the calendar."""
+    try:
+        return moment(device)
+    except OverflowError:
+        return f"{device.date()} {device:%H:%M}"
+
+
 def _clock(clock: dict | None) -> list[str]:
     """What was wrong with the clock of the device, as stages.scan.forms.device_time found it."""
     if not clock:
         return []
     if clock.get("unusable"):
-        said = moment(datetime.fromisoformat(clock["device"]))
+        said = _said(datetime.fromisoformat(clock["device"]))
         return [f"The clock of the device said {said}: the server's time is used."]
     notes = []
     off = clock["off_ms"] / 1000

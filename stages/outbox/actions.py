@@ -3,7 +3,7 @@
 import logging
 from datetime import datetime
 
-from django.db import DatabaseError, transaction
+from django.db import DatabaseError, DataError, transaction
 
 from orders.accounts.access import BAYS
 from orders.accounts.models import Tablet, User
@@ -40,12 +40,13 @@ def take_in(
     """One verdict an entry, in order, each entry a transaction of its own.
 
     `known` are the people who are proven, by the session or by a pass. What must be sent again
-    holds up what the same device logged later: all of it when the server failed, and that on the
-    same board when only its person has to sign in.
+    holds up what the same device logged later: all of it when the database failed, and that on the
+    same board when only its person has to sign in, or when this one entry meets a fault of ours.
     """
     failed, waiting, verdicts = set(), set(), []
     for one in sent:
         ref = one.get("ref") if isinstance(one, dict) else None
+        ref = ref if isinstance(ref, str) else None
         try:
             intent = read_intent(one)
         except TapError:
@@ -59,8 +60,10 @@ def take_in(
             verdict = Verdict(ref, "sign_in", "sign_in", stop)
         else:
             verdict = _take_in_one(intent, ref, by=known[intent.who], bay=bay, at=at)
-            if verdict.verdict == "retry":
+            if verdict.code == "failed":
                 failed.add(device)
+            elif verdict.code == "fault":
+                waiting.add((device, intent.ticket))
         verdicts.append(verdict)
     return verdicts
 
@@ -84,12 +87,17 @@ def _take_in_one(
         return Verdict(ref, code, *rest)
     except TapError as error:
         return Verdict(ref, "refused", "unreadable", str(error) or UNREADABLE)
+    except DataError:
+        # A value that no column has room for never will have any.
+        _log.warning("an entry of a device cannot be kept", exc_info=True)
+        return Verdict(ref, "refused", "unreadable", UNREADABLE)
     except DatabaseError:
         _log.warning("an entry of a device was not taken", exc_info=True)
+        return Verdict(ref, "retry", "failed", LATER)
     except Exception:
         # Whatever it was: the device keeps the entry, and the fault stands in the server's log.
         _log.exception("an entry of a device could not be taken")
-    return Verdict(ref, "retry", "failed", LATER)
+        return Verdict(ref, "retry", "fault", LATER)
 
 
 @transaction.atomic

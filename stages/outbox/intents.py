@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from django.http import QueryDict
 
-from stages.scan.payloads import TapError
+from stages.scan.payloads import TapError, storable
 
 MOST = 50
 # Beside the form's own fields; the device says them once for every kind of entry.
@@ -51,12 +51,16 @@ def read_intent(sent) -> Intent:
         data.appendlist(name, value)
     for name in _OWN:
         value = sent.get(name)
+        if not isinstance(value, str | int | float | None):
+            raise TapError
         data[name] = "" if value is None else str(value)
+    if not all(storable(text) for name, texts in data.lists() for text in (name, *texts)):
+        raise TapError
     data["ref"] = str(ref)
     return Intent(ref=ref, who=who, data=data)
 
 
 def passes_in(sent: list) -> set[str]:
-    """The passes that came along."""
+    """The passes that came along. A signed one is ASCII."""
     found = (one.get("pass") for one in sent if isinstance(one, dict))
-    return {one for one in found if isinstance(one, str) and one}
+    return {one for one in found if isinstance(one, str) and one and one.isascii()}

@@ -2,7 +2,7 @@
 
 import json
 
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import PermissionDenied, RequestDataTooBig
 from django.http import JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, redirect, render
@@ -63,7 +63,9 @@ def batch(request):
     """Entries that a device kept, at most fifty, in the order they were made there."""
     try:
         sent = json.loads(request.body)["entries"]
-    except (ValueError, KeyError, TypeError):
+    except RequestDataTooBig:
+        return JsonResponse({"error": "This is too much at once. Send fewer."}, status=413)
+    except (ValueError, KeyError, TypeError, RecursionError):
         sent = None
     if not isinstance(sent, list):
         return JsonResponse({"error": "This is no batch of entries."}, status=400)

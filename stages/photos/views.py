@@ -5,11 +5,11 @@ from django.http import FileResponse, Http404, JsonResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_GET, require_POST
 
 from orders.accounts.access import COUNTER, EVERYONE_SIGNED_IN, allow, ask_who, public
+from orders.accounts.back import address_back
 from orders.accounts.models import User
 from orders.orderbook.models import Board
 from stages.outbox.passes import people_of
@@ -79,10 +79,8 @@ def _answer(request, number, sentence, *, status=200, read=True):
         messages.error(request, f"The photo was not kept. {sentence}")
     else:
         messages.success(request, "The photo is kept.")
-    back = request.POST.get("next", "") if read else ""
-    if not url_has_allowed_host_and_scheme(back, allowed_hosts=None):
-        back = reverse("board", args=[number])
-    answer = redirect(back)
+    back = address_back(request.POST.get("next", "")) if read else ""
+    answer = redirect(back or reverse("board", args=[number]))
     answer.status_code = 303
     return answer
 

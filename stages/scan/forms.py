@@ -10,10 +10,12 @@ from django import forms
 from orders.tickets.code import CODE_LENGTH, CodeError, read_code
 from stages.log.fold import Kind
 from stages.log.guards import MAY_OVERRIDE
-from stages.scan.payloads import READERS, TapError
+from stages.scan.payloads import READERS, TapError, storable
 
 WORST_CLOCK = timedelta(minutes=5)
 OLDEST = timedelta(days=7)
+# No device keeps an entry for longer; a clock that says so, even corrected, was never set.
+LONGEST_KEPT = timedelta(days=366)
 GOOD_CLOCK = timedelta(seconds=2)
 MS = timedelta(milliseconds=1)
 _KINDS = {
@@ -83,7 +85,7 @@ def read_tap(data, *, now: datetime) -> Tap:
         ref, kind = uuid.UUID(data.get("ref", "")), Kind(data.get("kind", ""))
     except ValueError:
         raise TapError from None
-    if kind not in _KINDS:
+    if kind not in _KINDS or not all(map(storable, data.values())):
         raise TapError
     step = data.get("step", "")
     happened_at, clock = device_time(
@@ -118,20 +120,25 @@ def device_time(
 ) -> tuple[datetime | None, dict]:
     """When it happened, with the device's clock put right; and that clock, where it was wrong.
 
-    None, and so the server's time, where the clock talks nonsense: later than now, or, never
-    having been compared, more than a week ago. What the device said is kept all the same.
+    None, and so the server's time, where the clock talks nonsense: later than now, longer ago
+    than a device keeps an entry, or, never having been compared, more than a week ago. What the
+    device said is kept all the same.
     """
     try:
         said = datetime.fromisoformat(text)
         if said.tzinfo is None:
             return None, {}
-        wrong = off is not None and abs(off) > GOOD_CLOCK
-        moment = said + off if wrong else said
-        old = moment < now - OLDEST
-    except (ValueError, OverflowError):
+    except ValueError:
         return None, {}
     clock = {"device": said.isoformat(), "off_ms": round(off / MS) if off is not None else None}
-    if moment > now + WORST_CLOCK or (old and off is None):
+    wrong = off is not None and abs(off) > GOOD_CLOCK
+    try:
+        moment = said + off if wrong else said
+        age = now - moment
+    except OverflowError:
+        return None, {**clock, "unusable": True}
+    old = age > OLDEST
+    if age < -WORST_CLOCK or age > LONGEST_KEPT or (old and off is None):
         return None, {**clock, "unusable": True}
     if old:
         return moment, {**clock, "old": True}

@@ -10,6 +10,11 @@ class TapError(ValueError):
     """The tap cannot be read; nothing was logged. Says why, where a person can mend it."""
 
 
+def storable(text: str) -> bool:
+    """No NUL and no half of a surrogate pair: databases and UTF-8 have no place for them."""
+    return "\x00" not in text and not any("\ud800" <= sign <= "\udfff" for sign in text)
+
+
 def number_in(data, name: str) -> int | None:
     """A small whole number among the fields; None where there is none."""
     text = data.get(name, "")

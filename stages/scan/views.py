@@ -85,9 +85,9 @@ def log(request):
     """One tap: kept, and then shown on the ticket's page; or refused in words."""
     now = timezone.now()
     code = request.POST.get("ticket", "")
-    paper = ticket_for_log(code)
     try:
         tap = read_tap(request.POST, now=now)
+        paper = ticket_for_log(code)
     except TapError:
         paper = None
     if paper is None:

@@ -12,6 +12,8 @@ const EVERY = 30_000;
 const LONGEST = 5 * 60_000;
 const GONE = new Set(["accepted", "duplicate", "clash"]);
 const SENT = ["ref", "ticket", "kind", "fields", "step", "happened_at", "device", "who"];
+const TOO_MUCH = Symbol("too much at once");
+const TOO_LARGE = "This entry is too large to send, and nothing was logged. Log it again with fewer words.";
 const tabs = "BroadcastChannel" in window ? new BroadcastChannel("outbox") : null;
 let failed = 0;
 let not_before = 0;
@@ -55,6 +57,7 @@ export function send({ now = false } = {}) {
 }
 
 async function inOrder() {
+  let most = AT_ONCE;
   // A board's later entries wait for the earlier one that could not be taken yet.
   const skipped = new Set();
   for (;;) {
@@ -62,8 +65,13 @@ async function inOrder() {
       (intent) => !intent.refused && !skipped.has(intent.ticket),
     );
     if (!all.length) return rested(skipped);
-    const batch = all.slice(0, AT_ONCE);
+    const batch = all.slice(0, most);
     const verdicts = await answerTo(batch);
+    if (verdicts === TOO_MUCH) {
+      if (batch.length === 1) await settle(batch[0], { verdict: "refused", sentence: TOO_LARGE });
+      most = Math.ceil(batch.length / 2);
+      continue;
+    }
     if (!verdicts) return later();
     for (const intent of batch) {
       const verdict = verdicts.get(intent.ref);
@@ -98,11 +106,18 @@ async function answerTo(batch) {
       const none = { verdict: "retry", sentence: "" };
       return new Map(batch.map(({ ref }) => [ref, told.get(ref) ?? none]));
     }
-    said = answer.status === 401 ? "Sign in to send." : `The server answered ${answer.status}.`;
+    if (answer.status === 413) return TOO_MUCH;
+    said = await sentenceOf(answer);
   } catch {
     said = "No signal.";
   }
   return null;
+}
+
+async function sentenceOf(answer) {
+  if (answer.status === 401) return "Sign in to send.";
+  const told = await answer.json().catch(() => null);
+  return told?.error ?? `The server answered ${answer.status}.`;
 }
 
 async function post(batch, token) {

@@ -6,11 +6,13 @@ from datetime import timedelta
 
 import pytest
 import time_machine
+from django.core.cache import cache
 from django.db import DatabaseError
 from django.test import Client
 from django.urls import reverse
 
 from orders.accounts.models import Tablet
+from orders.factory.models import Factory
 from stages.log.fold import Kind
 from stages.log.models import Entry, Position
 from stages.outbox.models import Clash
@@ -117,6 +119,12 @@ def test_the_same_id_for_another_deed_is_not_silently_taken(world, board, phone)
         {"fields": 7},
         {"ticket": "ZZZZZZZ"},
         {"ticket": None},
+        {"ticket": "\x00"},
+        {"device": "\ud800"},
+        {"step": {"a": []}},
+        {"fields": [["note", "a\x00b"]]},
+        {"fields": [["note", "\ud800"]]},
+        {"fields": [["\udfff", "a"]]},
     ],
     ids=str,
 )
@@ -128,7 +136,77 @@ def test_what_cannot_be_read_is_refused_and_the_next_goes_on(world, board, phone
     assert verdicts[0]["sentence"]
 
 
-@pytest.mark.parametrize("body", ["", "[]", "{}", '{"entries": 3}', "{", '"entries"'])
+@pytest.mark.parametrize(
+    ("said", "off"),
+    [
+        ("0001-01-01T00:00:00+00:00", 0),
+        ("0001-01-01T00:00:00+14:00", -(10**13)),
+        ("0001-01-01T00:00:00+00:00", None),
+        ("9999-12-31T23:59:59-14:00", 10**30),
+        ("1970-01-01T00:00:00+00:00", 9),
+    ],
+)
+def test_a_clock_at_the_end_of_the_calendar_empties_the_outbox_all_the_same(
+    world, board, phone, monday, signed_in, said, off
+):
+    sent = intent(board, "taken", world.inka, at=said, clock_off_ms=off)
+    assert words(send(phone, sent)) == ["accepted"]
+    entry = Entry.objects.get(kind="taken")
+    assert entry.happened_at == MONDAY + timedelta(hours=2)
+    assert entry.payload["clock"]["unusable"]
+    assert words(send(phone, intent(board, "paused", world.inka))) == ["accepted"]
+    for zone in ("America/Los_Angeles", "Pacific/Auckland"):
+        Factory.objects.update(time_zone=zone)
+        cache.clear()
+        page = signed_in(world.mara).get(reverse("board", args=[board.number]))
+        assert "The clock of the device said" in page.content.decode()
+
+
+def test_one_entry_that_meets_a_fault_holds_up_its_own_board_and_no_other(
+    world, board, phone, monkeypatch
+):
+    """The rest of the outbox is taken, whatever is wrong with that one."""
+    other, real = world.released(), actions.record
+
+    def broken(**asked):
+        if asked["board"].pk == board.pk:
+            raise ArithmeticError
+        return real(**asked)
+
+    monkeypatch.setattr(actions, "record", broken)
+    sent = [
+        intent(board, "taken", world.inka),
+        intent(board, "paused", world.inka),
+        intent(other, "taken", world.inka),
+    ]
+    assert words(send(phone, *sent)) == ["retry", "retry", "accepted"]
+
+
+def test_a_batch_too_large_says_to_send_fewer(world, board, phone, settings):
+    settings.DATA_UPLOAD_MAX_MEMORY_SIZE = 5000
+    sent = intent(board, "held", world.inka, fields={"reason": "x" * 6000})
+    assert send(phone, sent).status_code == 413
+
+
+def test_a_pass_that_is_no_text_is_no_pass(world, board, phone):
+    sent = intent(board, "taken", world.inka, **{"pass": "\ud800"})
+    assert send(phone, sent).status_code == 401
+
+
+def test_an_id_that_is_no_text_is_told_of_without_it(world, board, phone):
+    (verdict,) = send(phone, {**intent(board, "taken", world.inka), "ref": [["\ud800"]]})
+    assert (verdict["verdict"], verdict["ref"]) == ("refused", None)
+
+
+_DEEP = "[" * 100_000
+
+
+@pytest.mark.parametrize(
+    "body",
+    ["", "[]", "{}", '{"entries": 3}', "{", '"entries"', _DEEP, f'{{"entries": {_DEEP}',
+     '{"entries": NaN}', b"\xff"],
+    ids=lambda body: str(body)[:20],
+)
 def test_what_is_no_batch_at_all_is_said_to_be_none(world, phone, body):
     answer = phone.post(reverse("batch"), body, content_type="application/json")
     assert answer.status_code == 400
