@@ -8,42 +8,49 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from orders.accounts.models import User
-from orders.cutfiles.compare import compare_outline
 from orders.cutfiles.models import MOST_BYTES, CutFile
-from orders.cutfiles.reading import Unreadable, read_outline
+from orders.cutfiles.process import Busy, compare_apart
+from orders.cutfiles.reading import Unreadable
 from orders.shape.outline import OutlineError
 from orders.specs.drawing import shape_of
 from orders.specs.models import SpecRevision
 
+BUSY = "Other files are being compared just now. Add it again in a minute."
 
-@transaction.atomic
+
 def add_cut_file(
     *, revision: SpecRevision, name: str, content: bytes, by: User, at: datetime
 ) -> CutFile:
-    """Kept byte for byte and compared with the order. The same bytes twice are one file."""
+    """Kept byte for byte and compared with the order. The same bytes twice are one file.
+
+    Compared before the transaction: reading a drawing takes seconds, and writers wait for each
+    other. The numbers it is held against never change.
+    """
     if not content:
         raise ValidationError({"file": "The file is empty."})
     if len(content) > MOST_BYTES:
         raise ValidationError({"file": "The file is too large: 20 MB is the most."})
     name = _plain(name)
-    # A board that is just being released waits for the file, or the file for it.
-    revision.board.read_for_change()
     sha256 = hashlib.sha256(content).hexdigest()
     kept = CutFile.objects.filter(revision=revision, sha256=sha256, set_aside_at=None)
-    if found := kept.defer("content").first():
+    kept = kept.defer("content")
+    if found := kept.first():
         return found
     mismatch_mm, compared = _compare(revision, name, content)
-    return CutFile.objects.create(
-        revision=revision,
-        name=name,
-        content=content,
-        sha256=sha256,
-        size=len(content),
-        added_by=by,
-        added_at=at,
-        mismatch_mm=mismatch_mm,
-        compared=compared,
-    )
+    with transaction.atomic():
+        # A board that is just being released waits for the file, or the file for it.
+        revision.board.read_for_change()
+        return kept.first() or CutFile.objects.create(
+            revision=revision,
+            name=name,
+            content=content,
+            sha256=sha256,
+            size=len(content),
+            added_by=by,
+            added_at=at,
+            mismatch_mm=mismatch_mm,
+            compared=compared,
+        )
 
 
 def _plain(name: str) -> str:
@@ -55,7 +62,9 @@ def _plain(name: str) -> str:
 
 def _compare(revision: SpecRevision, name: str, content: bytes) -> tuple[float | None, dict]:
     try:
-        found = compare_outline(read_outline(name, content), shape_of(revision))
+        found = compare_apart(name, content, shape_of(revision))
+    except Busy:
+        raise ValidationError({"file": BUSY}) from None
     except Unreadable as error:
         return None, {"why_not": str(error)}
     except OutlineError as error:

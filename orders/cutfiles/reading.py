@@ -47,16 +47,23 @@ class ReadOutline:
     closed: bool
 
 
-def read_outline(name: str, content: bytes) -> ReadOutline:
+def check_kind(name: str, content: bytes) -> str:
+    """Which of the two kinds it is, by its name. Raises Unreadable without looking inside."""
     ending = name.lower().rpartition(".")[2]
     if ending not in ("dxf", "svg"):
         raise Unreadable("Only DXF and SVG files are compared with the order.")
     if len(content) > MOST_BYTES_READ:
         raise Unreadable("The file is too large to be compared: 2 MB is the most.")
+    return ending
+
+
+def read_outline(name: str, content: bytes) -> ReadOutline:
+    """Takes as long and as much memory as the file asks for: see process.py."""
+    ending = check_kind(name, content)
     try:
         paths, units = (_dxf if ending == "dxf" else _svg)(content)
         return _largest(paths, units)
-    except Unreadable:
+    except (Unreadable, MemoryError, RecursionError):
         raise
     # A broken or hostile file can make a reader fail in any way; none may stop the upload.
     except Exception as error:
@@ -65,10 +72,12 @@ def read_outline(name: str, content: bytes) -> ReadOutline:
 
 def _dxf(content: bytes) -> tuple[list[np.ndarray], dict[str, float]]:
     document, _ = recover.read(io.BytesIO(content))
-    parts = list(islice(_dxf_parts(document.modelspace()), MOST_PARTS + 1))
+    # Counted with what is no line as well: opening a block costs the same whatever is in it.
+    parts = list(islice(_opened(document.modelspace()), MOST_PARTS + 1))
     if len(parts) > MOST_PARTS:
         raise Unreadable("The drawing has too many parts to be compared.")
-    made = [p for part in parts for p in dxf_path.make_path(part).sub_paths()]
+    lines = (part for part in parts if part.dxftype() in _DXF_KINDS)
+    made = [p for line in lines for p in dxf_path.make_path(line).sub_paths()]
     ends = np.array([(v.x, v.y) for p in made for v in p.control_vertices()] or [(0, 0)])
     flat = max(float(np.ptp(ends, axis=0).max()) * _FLAT, 1e-9)
     paths = [np.array([(v.x, v.y) for v in p.flattening(flat)]) for p in made if len(p)]
@@ -77,13 +86,12 @@ def _dxf(content: bytes) -> tuple[list[np.ndarray], dict[str, float]]:
     return paths, {unit: MM[unit]} if unit else {words: MM[words] for words in known}
 
 
-def _dxf_parts(space):
-    """What lines are made of; one level of blocks is opened, blocks within blocks are not."""
+def _opened(space):
+    """Every entity; one level of blocks is opened, blocks within blocks are not."""
     for entity in space:
-        if entity.dxftype() in _DXF_KINDS:
-            yield entity
-        elif entity.dxftype() == "INSERT":
-            yield from (e for e in entity.virtual_entities() if e.dxftype() in _DXF_KINDS)
+        yield entity
+        if entity.dxftype() == "INSERT":
+            yield from entity.virtual_entities()
 
 
 def _svg(content: bytes) -> tuple[list[np.ndarray], dict[str, float]]:

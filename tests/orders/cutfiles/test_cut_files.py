@@ -10,8 +10,11 @@ from django.db import IntegrityError, transaction
 from django.test import Client
 from django.urls import reverse
 
+from orders.cutfiles import actions
 from orders.cutfiles.actions import acknowledge, add_cut_file, set_aside
+from orders.cutfiles.compare import compare_outline
 from orders.cutfiles.models import MOST_BYTES, CutFile
+from orders.cutfiles.reading import read_outline
 from orders.factory.models import Factory
 from orders.shape.dxf import board_dxf, board_svg_to_scale
 from orders.shape.units import parse_length
@@ -30,6 +33,16 @@ def desk(person) -> Client:
     client = Client()
     client.force_login(person, backend="orders.accounts.backends.PasswordBackend")
     return client
+
+
+@pytest.fixture(autouse=True)
+def in_this_process(monkeypatch):
+    """To start another takes a second; test_process.py does."""
+
+    def compare(name, content, numbers):
+        return compare_outline(read_outline(name, content), numbers)
+
+    monkeypatch.setattr(actions, "compare_apart", compare)
 
 
 @pytest.fixture
