@@ -18,7 +18,14 @@ def main():
         os.execv(sys.executable, [sys.executable, "-m", "tests.benchmarks", *sys.argv[2:]])
     from django.core.management import execute_from_command_line
 
-    execute_from_command_line(sys.argv)
+    try:
+        execute_from_command_line(sys.argv)
+    except Exception as error:
+        from config.faults import fault_of
+
+        if (fault := fault_of(error)) is None:
+            raise
+        sys.exit(f"{' '.join(fault.value)}\n{error}")
 
 
 if __name__ == "__main__":

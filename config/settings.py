@@ -101,7 +101,9 @@ else:
             "CONN_MAX_AGE": None,
             "OPTIONS": {
                 "transaction_mode": "IMMEDIATE",
-                "timeout": 20,
+                # Seconds at most in the queue of writers, and as many at SQLite's lock: together
+                # less than the twenty after which a device calls its sending off.
+                "timeout": 8,
                 # synchronous FULL: what a screen called logged survives the power going off.
                 "init_command": (
                     "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA cache_size=-20000; "

@@ -9,4 +9,4 @@ urlpatterns = [
 
 handler403 = "orders.accounts.views.not_allowed"
 handler404 = "orders.accounts.views.not_found"
-handler500 = "orders.accounts.views.server_error"
+handler500 = "config.faults.server_error"

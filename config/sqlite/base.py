@@ -3,11 +3,16 @@
 SQLite's own busy handler sleeps in growing steps, so that of eight writers one may starve for half
 a second. A lock taken before BEGIN IMMEDIATE makes them queue instead: the 95th percentile of a
 write falls by a factor of about fifty. Other processes still meet at SQLite's lock.
+
+Nobody queues for longer than the `timeout` of OPTIONS, which SQLite's lock has too: a writer that
+holds the turn for so long must not take every other request with it.
 """
 
 import threading
 
 from django.db.backends.sqlite3 import base
+
+from config.faults import TurnNotCome
 
 _turns: dict[str, threading.Lock] = {}
 
@@ -17,9 +22,11 @@ class DatabaseWrapper(base.DatabaseWrapper):
         super().__init__(*args, **kwargs)
         self._turn = _turns.setdefault(str(self.settings_dict["NAME"]), threading.Lock())
         self._has_turn = False
+        self._patience_s = self.settings_dict["OPTIONS"].get("timeout", 5.0)
 
     def _start_transaction_under_autocommit(self):
-        self._turn.acquire()
+        if not self._turn.acquire(timeout=self._patience_s):
+            raise TurnNotCome(f"other writers held the database for {self._patience_s} s")
         self._has_turn = True
         try:
             super()._start_transaction_under_autocommit()

@@ -128,10 +128,6 @@ def not_found(request, exception=None):
     return render(request, "404.html", status=404)
 
 
-def server_error(request):
-    return render(request, "500.html", status=500)
-
-
 def form_expired(request, reason=""):
     """The form's token did not fit: the page was open too long or from before signing in."""
     return render(request, "orders/accounts/form_expired.html", status=403)

@@ -24,9 +24,13 @@ def keep(ref: uuid.UUID, picture: Picture) -> None:
 def _write(path: Path, data: bytes) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     with tempfile.NamedTemporaryFile(dir=path.parent, delete=False) as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
+        try:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        except OSError:  # the disk is full: what is on it so far would stay for ever
+            os.unlink(file.name)
+            raise
     os.replace(file.name, path)
     folder = os.open(path.parent, os.O_RDONLY)
     try:

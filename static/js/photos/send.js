@@ -27,7 +27,7 @@ async function inOrder() {
     if (photo.refused) continue;
     const verdict = await answerTo(photo);
     if (!verdict) break; // no signal, or nobody signed in: the others fare no better
-    if (verdict.verdict === "sign_in") said = verdict.sentence; // this one waits for its person
+    if (["sign_in", "retry"].includes(verdict.verdict)) said = verdict.sentence; // this one waits for its person
     if (GONE.has(verdict.verdict)) {
       await remove(photo.ref);
       document.dispatchEvent(new CustomEvent("photos:sent", { detail: photo }));
