@@ -10,10 +10,14 @@ from django.http import HttpResponse, JsonResponse
 from django.template.loader import render_to_string
 from django.utils.html import format_html
 from django.utils.translation import gettext
-from django.utils.translation import gettext_noop as _
 from django_htmx.http import reswap, retarget
 
 RETRY_SECONDS = 10
+
+
+def _(message: str) -> str:
+    """Marks a message id. Django's own asks the settings, whose folder may be what is missing."""
+    return message
 
 
 class Fault(Enum):
