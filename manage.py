@@ -25,7 +25,7 @@ def main():
 
         if (fault := fault_of(error)) is None:
             raise
-        sys.exit(f"{' '.join(fault.value)}\n{error}")
+        sys.exit(f"{fault.value[0]}\n{error}\nMend that, and run this again.")
 
 
 if __name__ == "__main__":

@@ -7,11 +7,15 @@ whether the device took it out already or not.
 from dataclasses import dataclass
 from io import BytesIO
 
+from django.utils.translation import gettext
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 LONGEST, SMALL = 1600, 480  # pixels of the longer side, as kept and for lists
 MOST_BYTES = 25_000_000
+# A plain JPEG is unpacked at a fraction of its size; everything else whole, and some of it (WebP,
+# progressive JPEG) several times over. Measured: 300 MB at most for any picture.
 MOST_PIXELS = 64_000_000
+MOST_PIXELS_WHOLE = 15_000_000
 _READ = ("JPEG", "PNG", "WEBP")
 _QUALITY = 82
 
@@ -35,11 +39,11 @@ def redrawn(file) -> Picture:
     try:
         with Image.open(file, formats=_READ) as image:
             # The header says the size: a picture that would fill the memory is never unpacked.
-            if image.width * image.height > MOST_PIXELS:
-                raise NoPicture("This picture is too large. Send one of at most 64 megapixels.")
+            _check_size(image, MOST_PIXELS if _plain(image) else MOST_PIXELS_WHOLE)
             image.draft("RGB", (LONGEST, LONGEST))
+            _check_size(image, MOST_PIXELS_WHOLE)  # a long narrow one is not made smaller
+            image.thumbnail((LONGEST, LONGEST))
             upright = ImageOps.exif_transpose(image)
-            upright.thumbnail((LONGEST, LONGEST))
             # A fresh image carries over the pixels and nothing else: no place, no comment.
             clean = Image.new("RGB", upright.size, "white")
             pixels = upright.convert("RGBA") if "transparency" in upright.info else upright
@@ -47,7 +51,7 @@ def redrawn(file) -> Picture:
     except NoPicture:
         raise
     except Image.DecompressionBombError:
-        raise NoPicture("This picture is too large. Send one of at most 64 megapixels.") from None
+        raise NoPicture(_too_large()) from None
     except UnidentifiedImageError:
         raise NoPicture(
             "This file is no picture that can be read. Take a photo, or send a JPEG, PNG or WebP."
@@ -57,6 +61,22 @@ def redrawn(file) -> Picture:
     small = clean.copy()
     small.thumbnail((SMALL, SMALL))
     return Picture(_jpeg(clean), _jpeg(small), clean.width, clean.height)
+
+
+def _plain(image: Image.Image) -> bool:
+    return image.format in ("JPEG", "MPO") and not image.info.get("progressive")
+
+
+def _check_size(image: Image.Image, most: int) -> None:
+    if image.width * image.height > most:
+        raise NoPicture(_too_large())
+
+
+def _too_large() -> str:
+    return gettext(
+        "This picture is too large. Send a plain JPEG of at most %(jpeg)d megapixels, or anything "
+        "of at most %(other)d."
+    ) % {"jpeg": MOST_PIXELS // 1_000_000, "other": MOST_PIXELS_WHOLE // 1_000_000}
 
 
 def _jpeg(image: Image.Image) -> bytes:

@@ -1,9 +1,13 @@
 """What is kept of a picture: the picture, upright, and nothing else."""
 
 import random
+import subprocess
+import sys
 from io import BytesIO
+from pathlib import Path
 
 import pytest
+from django.conf import settings
 from PIL import Image
 
 from stages.photos.pictures import LONGEST, SMALL, NoPicture, redrawn
@@ -94,3 +98,46 @@ def test_half_a_photo_is_refused_and_noise_never_breaks_it():
             redrawn(BytesIO(bytes(spoilt)))
         except NoPicture:
             continue
+
+
+# The peak of one process, in a fresh one: this one's own is what other tests made of it.
+_PEAK = """
+import re, sys
+from io import BytesIO
+from stages.photos.pictures import NoPicture, redrawn
+peak = lambda: int(re.search(r"VmHWM:\\s+(\\d+)", open("/proc/self/status").read())[1]) / 1000
+before, data = peak(), BytesIO(sys.stdin.buffer.read())
+try:
+    redrawn(data)
+except NoPicture:
+    pass
+print(peak() - before)
+"""
+
+
+def _saved(image, **how) -> bytes:
+    out = BytesIO()
+    image.save(out, **how)
+    return out.getvalue()
+
+
+@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="Linux tells a process's peak")
+@pytest.mark.parametrize(
+    ("mode", "size", "how"),
+    [
+        ("RGBA", (8000, 8000), {"format": "WEBP", "lossless": True}),  # 2.5 KB
+        ("RGBA", (3870, 3870), {"format": "WEBP", "lossless": True}),
+        ("CMYK", (64_000, 1000), {"format": "JPEG"}),
+        ("RGB", (7990, 7990), {"format": "JPEG"}),
+    ],
+    ids=["webp too large", "webp", "strip", "photo"],
+)
+def test_no_picture_costs_more_than_300_mb(mode, size, how):
+    asked = subprocess.run(
+        [sys.executable, "-c", _PEAK],
+        input=_saved(Image.new(mode, size), **how),
+        capture_output=True,
+        check=True,
+        cwd=settings.BASE_DIR,
+    )
+    assert float(asked.stdout) < 300
