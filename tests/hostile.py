@@ -113,7 +113,7 @@ _APPS = ("orders", "stages", "config")
 
 @contextmanager
 def _answering(chance: random.Random):
-    """Every name that is asked for is there, nine times in ten; the same all through one request."""
+    """Every name that is asked for is there, nine times in ten, and is the same all through."""
     said: dict[str, str] = {}
 
     def value(self, key):

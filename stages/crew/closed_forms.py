@@ -3,6 +3,7 @@
 from django import forms
 
 from orders.dates import DateField
+from orders.formsets import AT_MOST
 from stages.crew.models import ChangedHours, ClosedDays, CrewMember, DaysOff
 from stages.crew.public import countries, regions
 from stages.crew.week import DayField
@@ -68,7 +69,7 @@ class ChangedHoursForm(forms.ModelForm):
         fields = ["day", "spans"]
 
 
-DaysOffFormSet = forms.inlineformset_factory(CrewMember, DaysOff, form=DaysOffForm, extra=2)
+DaysOffFormSet = forms.inlineformset_factory(CrewMember, DaysOff, form=DaysOffForm, extra=2, **AT_MOST)
 ChangedHoursFormSet = forms.inlineformset_factory(
-    CrewMember, ChangedHours, form=ChangedHoursForm, extra=2
+    CrewMember, ChangedHours, form=ChangedHoursForm, extra=2, **AT_MOST
 )

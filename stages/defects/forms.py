@@ -4,6 +4,7 @@ import uuid
 
 from django import forms
 
+from orders.formsets import AT_MOST
 from stages.defects.models import DefectKind
 from stages.defects.queries import kinds_offered
 from stages.photos.pictures import MOST_BYTES
@@ -62,4 +63,4 @@ class KindForm(forms.ModelForm):
         return self.cleaned_data["order"] or DefectKind.objects.count() + 1
 
 
-KindFormSet = forms.modelformset_factory(DefectKind, form=KindForm, extra=1)
+KindFormSet = forms.modelformset_factory(DefectKind, form=KindForm, extra=1, **AT_MOST)

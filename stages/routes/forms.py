@@ -1,5 +1,6 @@
 from django import forms
 
+from orders.formsets import AT_MOST
 from stages.crew.week import WithWeek
 from stages.routes.models import Bay, Route, RouteStep, Stage
 
@@ -52,7 +53,7 @@ class StageForm(RoomForm):
         return super().save(commit)
 
 
-StageFormSet = forms.modelformset_factory(Stage, form=StageForm, extra=1)
+StageFormSet = forms.modelformset_factory(Stage, form=StageForm, extra=1, **AT_MOST)
 
 
 class BayForm(WithWeek, RoomForm):
@@ -103,5 +104,5 @@ class StepRow(forms.Form):
 
 
 RouteStepFormSet = forms.formset_factory(
-    StepRow, formset=RouteSteps, extra=2, can_order=True, can_delete=True
+    StepRow, formset=RouteSteps, extra=2, can_order=True, can_delete=True, **AT_MOST
 )

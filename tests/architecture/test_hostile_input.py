@@ -13,7 +13,7 @@ from tests.hostile import Hostile, patterns
 from tests.world import MONDAY, PASSWORD, PIN
 
 SEED = 20260302
-NOWHERE = ["foo", "foo:bar", "?", "#", "1e99 mm", "//[::1", "http://[", "x" * 3000, "/" + "x" * 3000,
+NOWHERE = ["foo", "foo:bar", "?", "#", "1e99 mm", "//[::1", "http://[", "x" * 3000, "/" * 3000,
            "/\n", "https://example.com/", "foo.bar", "\x00", "javascript:x"]  # fmt: skip
 
 
