@@ -69,7 +69,9 @@ class ChangedHoursForm(forms.ModelForm):
         fields = ["day", "spans"]
 
 
-DaysOffFormSet = forms.inlineformset_factory(CrewMember, DaysOff, form=DaysOffForm, extra=2, **AT_MOST)
+DaysOffFormSet = forms.inlineformset_factory(
+    CrewMember, DaysOff, form=DaysOffForm, extra=2, **AT_MOST
+)
 ChangedHoursFormSet = forms.inlineformset_factory(
     CrewMember, ChangedHours, form=ChangedHoursForm, extra=2, **AT_MOST
 )
