@@ -29,6 +29,9 @@ _SAME_CLOTH = {
 _NUMBER = r"[0-9]+ [0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:\.[0-9]+)?|\.[0-9]+"
 _MEASURE = re.compile(rf"({_NUMBER}) ?([a-z/0-9]*)")
 _TEMPERATURE = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?) ?([cf]?)")
+_THOUSANDS = re.compile(r"[0-9],[0-9]{3}(?![0-9])")
+# A thousandth of a gram or millilitre is not measured here: 1.200 g may be written for 1200.
+_TOO_FINE = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3} ?(g|grams?|ml|cc|)")
 _LOOKALIKES = str.maketrans({
     "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "²": "2", "−": "-", "–": "-", "°": " ", ",": ".",
 })  # fmt: skip
@@ -42,7 +45,11 @@ def parse_mass(text: str, bare: str = "g") -> Fraction:
     """Grams in `text`: 450, 450 g, 1.2 kg, 16 oz, 5 lb 6 oz. A number alone is in `bare`."""
     clean = tidy(text)
     if match := re.fullmatch(rf"({_NUMBER}) ?lbs? ({_NUMBER}) ?oz", clean):
-        return number(match[1], text) * G_PER_LB + number(match[2], text) * G_PER_OZ
+        pounds, ounces = number(match[1], text), number(match[2], text)
+        if pounds.denominator != 1 or ounces >= 16:
+            raise UnitError(f"{text.strip()} could be read two ways; type whole pounds and less "
+                            "than 16 ounces, such as 5 lb 6 oz.")
+        return pounds * G_PER_LB + ounces * G_PER_OZ
     return _measure(clean, _MASSES, _SAME, bare, text, "a mass", "450 g or 16 oz")
 
 
@@ -91,24 +98,39 @@ def format_temperature(celsius, unit: str = "c", places: int = 1) -> str:
     return f"{_decimal(degrees, places)} {unit.upper()}"
 
 
-def tidy(text: str) -> str:
-    """Lower case, one kind of mark for each, no doubled spaces."""
-    if len(text) > LONGEST_TEXT:
+def tidy(text: str, longest: int = LONGEST_TEXT) -> str:
+    """Lower case, one kind of mark for each, no doubled spaces; a decimal comma as a point."""
+    if len(text) > longest:
         raise UnitError("That is too long to be a measure.")
+    refuse_thousands(text)
     return " ".join(text.translate(_LOOKALIKES).lower().split())
+
+
+def refuse_thousands(text: str) -> None:
+    """Refuse 1,200, which is 1200 to one reader and 1.2 to another."""
+    if _THOUSANDS.search(text):
+        raise UnitError(f"The comma in {text.strip()} could mark thousands or decimals; "
+                        "type it without.")
 
 
 def number(text: str, said: str) -> Fraction:
     """7.5, 1/2 or 7 1/2 as a fraction."""
     try:
-        return sum((Fraction(part) for part in text.split()), Fraction(0))
+        parts = [Fraction(part) for part in text.split()]
     except ZeroDivisionError:
         raise UnitError(f"{said.strip()} divides by nothing.") from None
+    if "/" in text and parts[-1] >= 1:
+        raise UnitError(f"{text.split()[-1]} is no fraction of one; type a whole number and a "
+                        "smaller fraction, such as 7 1/2.")
+    return sum(parts, Fraction(0))
 
 
 def _measure(clean, units, same, bare, said, what, example) -> Fraction:
     if match := _MEASURE.fullmatch(clean):
         unit = match[2] or bare
+        if same.get(unit, unit) in ("g", "ml") and _TOO_FINE.fullmatch(clean):
+            raise UnitError(f"The point in {said.strip()} could mark thousands or decimals; "
+                            f"type it like {example}.")
         if size := units.get(same.get(unit, unit)):
             return number(match[1], said) * size
     raise UnitError(f"{said.strip() or 'Nothing'} is not {what}; type it like {example}.")

@@ -6,20 +6,26 @@ from fractions import Fraction
 from django import forms
 from django.core.exceptions import ValidationError
 
-from orders.glassing.units import UnitError, parse_mass, parse_temperature
+from orders.glassing.units import UnitError, parse_mass, parse_temperature, refuse_thousands
 
 _OFF = {"autocomplete": "off", "inputmode": "decimal", "size": 8}
 
 
 class NumberField(forms.DecimalField):
-    """1.25 or 1,25."""
+    """1.25 or 1,25; 1,250 is asked about."""
 
     def __init__(self, **kwargs):
         kwargs.setdefault("widget", forms.TextInput(attrs=_OFF))
         super().__init__(**kwargs)
 
     def to_python(self, value):
-        return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)
+        if isinstance(value, str):
+            try:
+                refuse_thousands(value)
+            except UnitError as error:
+                raise ValidationError(str(error)) from None
+            value = value.replace(",", ".")
+        return super().to_python(value)
 
     def prepare_value(self, value):
         return f"{float(value):g}" if isinstance(value, (Decimal, float)) else value

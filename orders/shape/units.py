@@ -18,11 +18,10 @@ NM_PER_FOOT = 12 * NM_PER_INCH
 
 LONGEST_TEXT = 40
 # Far beyond any board; keeps a slip of the keyboard inside a database integer.
-LONGEST_NM = 100 * NM_PER_M
+LONGEST_NM = 10 * NM_PER_M
 
-# A number typed alone as a board length is taken for inches only inside this range:
-# below it may be feet, above it is more likely centimetres or millimetres.
-BARE_INCHES_FROM, BARE_INCHES_BELOW = 24, 144
+# No board is shorter or as long, in inches: a number outside is in another unit.
+SHORTEST_BOARD_IN, LONGEST_BOARD_IN = 24, 144
 
 _BARE_UNITS = {"in": NM_PER_INCH, "mm": NM_PER_MM, "cm": NM_PER_CM, "m": NM_PER_M}
 _EXAMPLES = {"ft": "6'2\" or 188 cm", "in": "19 1/2 or 495 mm", "mm": "495 or 19 1/2 in",
@@ -45,7 +44,10 @@ _FEET = re.compile(rf"({_DECIMAL}) ?(?:ft|feet|foot|')\.? ?-? ?"
                    rf"(?:({_MIXED}) ?(?:\"|in|inch|inches|)\.?)?")
 _INCHES = re.compile(rf"({_MIXED}) ?(\"|in|inch|inches)\.?")
 _BARE = re.compile(rf"({_MIXED})")
-_FEET_DASH_INCHES = re.compile(rf"([0-9]+)(?: ?- ?| )({_MIXED}) ?(?:\"|in|inch|inches|)\.?")
+_FEET_DASH_INCHES = re.compile(
+    rf"([0-9]+)(?: ?- ?| )({_MIXED})(?: ?(?:\"|in|inch|inches))?")
+# The digits of feet and inches run together: 68 for 6'8", 102 for 10'2".
+_RUN_TOGETHER = re.compile(r"([0-9]{1,2})([0-9])((?:\D.*)?)")
 
 
 class UnitError(ValueError):
@@ -56,7 +58,8 @@ def parse_length(text: str, *, bare: str = "in") -> int:
     """The length written in `text`, in whole nanometres.
 
     `bare` says what a number without a unit means in this field: "ft" is the board length
-    field (6'2, 6-2 and 74 are all read), "in", "mm", "cm" and "m" are what they say.
+    field (6'2, 6-2 and 74" are read; 74 alone is 6'2" or 7'4"), "in", "mm", "cm" and "m" are
+    what they say.
     Anything that could be read two ways is refused with a question, not guessed.
     """
     if bare != "ft" and bare not in _BARE_UNITS:
@@ -81,7 +84,7 @@ def _clean(text: str, example: str) -> str:
     for sign, plain in _VULGAR.items():
         clean = clean.replace(sign, f" {plain}")
     clean = clean.replace("''", '"').lower()
-    clean = " ".join(clean.split())
+    clean = " ".join(clean.split()).removesuffix(".")
     if clean.startswith("-"):
         raise UnitError(f"A length cannot be less than nothing; type something like {example}.")
     if re.search(r"[0-9],[0-9]{3}(?![0-9])", clean):
@@ -103,27 +106,43 @@ def _read(clean: str, *, bare: str, example: str) -> Fraction:
     if match := _INCHES.fullmatch(clean):
         return _number(match[1], example) * NM_PER_INCH
     if match := _BARE.fullmatch(clean):
-        return _number(match[1], example) * _BARE_UNITS[bare]
+        number = _number(match[1], example)
+        if bare == "in" and number >= LONGEST_BOARD_IN:
+            raise UnitError(f"{clean} alone could be inches or millimetres; "
+                            f"type it like {example}.")
+        return number * _BARE_UNITS[bare]
     raise UnitError(f"{clean} is not a length that can be read; type something like {example}.")
 
 
 def _board_length(clean: str, example: str) -> Fraction:
-    """A board length without a foot mark: 6-2, 6 2, 74, 74 1/2, 74"."""
+    """A board length without a foot mark: 6-2, 6 2, 74"."""
     if match := _INCHES.fullmatch(clean):
         inches = _number(match[1], example)
         # 6-2" reads as feet and inches below; 6-1/2" reads as an inch figure here.
-        if inches < BARE_INCHES_FROM and re.match(r"[0-9]+ ?- ?[0-9]", clean):
+        if inches < SHORTEST_BOARD_IN and re.match(r"[0-9]+ ?- ?[0-9]", clean):
             raise UnitError(f"{clean} could be inches or feet and inches; type it like {example}.")
         return inches * NM_PER_INCH
     if match := _BARE.fullmatch(clean):
-        number = _number(match[1], example)
-        if BARE_INCHES_FROM <= number < BARE_INCHES_BELOW:
-            return number * NM_PER_INCH
-        raise UnitError(f"{clean} alone could be feet, inches or centimetres; "
+        raise UnitError(f"{clean} alone could be {_meanings(clean, example)}; "
                         f"type it like {example}.")
     if match := _FEET_DASH_INCHES.fullmatch(clean):
+        if int(match[1]) * 12 >= LONGEST_BOARD_IN * 2:
+            raise UnitError(f"{clean} would be {match[1]} feet and {match[2]} inches; "
+                            f"type it like {example}.")
         return _feet_and_inches(match[1], match[2], example)
     raise UnitError(f"{clean} is not a length that can be read; type something like {example}.")
+
+
+def _meanings(clean: str, example: str) -> str:
+    """What a number alone could be, of a board: 68 is 5'8" or 6'8"."""
+    number = _number(clean, example)
+    run_together = _RUN_TOGETHER.fullmatch(clean)
+    if not run_together or not SHORTEST_BOARD_IN <= number < LONGEST_BOARD_IN:
+        return "feet, inches or centimetres"
+    feet, inches, rest = run_together.groups()
+    inches = _number(inches + rest.replace("-", " "), example)
+    readings = (number, 12 * int(feet) + inches)
+    return " or ".join(format_length(round(one * NM_PER_INCH), "ftin") for one in readings)
 
 
 def _feet_and_inches(feet: str, inches: str | None, example: str) -> Fraction:

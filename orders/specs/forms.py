@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from django import forms
 from django.core.exceptions import ValidationError
 
+from orders.glassing.schedule import AmbiguousSchedule, parse_schedule
+from orders.glassing.units import UnitError
 from orders.shape.checks import Sentence, impossible_numbers
 from orders.specs.changes import label_of
 from orders.specs.drawing import shape_of
@@ -137,6 +139,24 @@ class NumbersForm(forms.ModelForm):
         if self.odd and cleaned.get("confirmed") != odd_key(self.odd):
             self.add_error("confirmed", "Look at these again, and tick that they are right.")
         return cleaned
+
+    def clean_deck_cloth(self):
+        return self._unambiguous_cloth("deck_cloth")
+
+    def clean_bottom_cloth(self):
+        return self._unambiguous_cloth("bottom_cloth")
+
+    def _unambiguous_cloth(self, name: str) -> str:
+        """The schedule as typed. One that cannot be read at all is the shop's own wording, and
+        is kept; one that could be read two ways is asked about where it is typed."""
+        text = self.cleaned_data[name]
+        try:
+            parse_schedule(text)
+        except AmbiguousSchedule as error:
+            raise ValidationError(str(error)) from None
+        except UnitError:
+            pass
+        return text
 
     def _typed(self, cleaned: dict) -> BoardNumbers | None:
         """A spec of what could be read; none while a number is missing or unreadable."""

@@ -111,6 +111,24 @@ def test_a_width_or_thickness_may_be_a_fraction_or_a_decimal(counter, world, fie
     assert getattr(Board.objects.get().spec, field) == int(inches * 25_400_000)
 
 
+@pytest.mark.parametrize(
+    ("field", "text", "why"),
+    [("length_nm", "68", "5'8\" or 6'8\""), ("deck_cloth", "4+4/4", "the deck and the bottom")],
+)
+def test_a_text_that_could_mean_two_things_is_asked_about_beside_its_field(
+    counter, world, field, text, why
+):
+    form = counter.post(NEW, typed(world, **{field: text})).context["form"]
+    assert why in form.errors[field][0]
+    assert form[field].value() == text
+    assert not Board.objects.exists()
+
+
+def test_cloth_in_the_shops_own_words_is_kept(counter, world):
+    counter.post(NEW, typed(world, deck_cloth="Volan, as the last one"))
+    assert Board.objects.get().spec.deck_cloth == "Volan, as the last one"
+
+
 @pytest.mark.parametrize("unit", ["in", "mm"])
 @pytest.mark.parametrize("text", ["6'2", "6'2 7/32", "1880 mm", "188.05 cm", "74.1 in"])
 def test_a_kept_length_shown_in_the_form_reads_as_exactly_the_same(world, text, unit):

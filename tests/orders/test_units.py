@@ -30,7 +30,7 @@ def test_an_inch_is_exactly_25_4_mm():
 
 @pytest.mark.parametrize("text", [
     "6'2", "6'2\"", "6' 2\"", "6-2", "6 - 2", "6 2", "6 ft 2 in", "6ft2", "6 feet 2 inches",
-    "6′2″", "6’2”", "6'2''", "6 ft. 2 in.", "74", "74\"", "74 in", "  6'2  ", "6–2", "6'-2\"",
+    "6′2″", "6’2”", "6'2''", "6 ft. 2 in.", "74\"", "74 in", "  6'2  ", "6–2", "6'-2\"",
     "187.96 cm", "1879.6 mm", "1.8796 m", "187,96 cm",
 ])
 def test_a_six_two_is_a_six_two_however_it_is_written(text):
@@ -38,7 +38,7 @@ def test_a_six_two_is_a_six_two_however_it_is_written(text):
 
 
 @pytest.mark.parametrize("text", ["6'2 1/2", "6'2-1/2\"", "6' 2½\"", "6-2 1/2", "6-2-1/2",
-                                  "6'2.5", "6'2,5", "74 1/2", "74-1/2", "74½"])
+                                  "6'2.5", "6'2,5", "74 1/2\"", "74-1/2 in.", "74½\""])
 def test_a_half_inch_on_the_length_is_kept(text):
     assert parse_length(text, bare="ft") == inches(74, 16)
 
@@ -66,6 +66,15 @@ def test_a_metric_field_takes_a_bare_number_as_its_own_unit():
     ("6", "ft", "could be feet, inches or centimetres"),
     ("6.2", "ft", "could be feet, inches or centimetres"),
     ("188", "ft", "could be feet, inches or centimetres"),
+    ("68", "ft", "could be 5'8\" or 6'8\""),
+    ("74", "ft", "could be 6'2\" or 7'4\""),
+    ("102", "ft", "could be 8'6\" or 10'2\""),
+    ("74 1/2", "ft", "could be 6'2 1/2\" or 7'4 1/2\""),
+    ("74-1/2", "ft", "could be 6'2 1/2\" or 7'4 1/2\""),
+    ("74 1/2.", "ft", "could be 6'2 1/2\" or 7'4 1/2\""),
+    ("74 2", "ft", "74 feet and 2 inches"),
+    ("74'", "ft", "longer than any board"),
+    ("495", "in", "could be inches or millimetres"),
     ("1880", "ft", "could be feet, inches or centimetres"),
     ("6-7/16", "ft", "could be feet"),
     ("6.2 ft", "ft", "tenths of a foot"),
@@ -77,7 +86,7 @@ def test_a_metric_field_takes_a_bare_number_as_its_own_unit():
     ("19 9/8", "in", "one or more"),
     ("19 1/3", "in", "not an exact length"),
     ("1,880 mm", "ft", "thousands or decimals"),
-    ("99999999999999999999", "in", "longer than any board"),
+    ("99999999999999999999 in", "in", "longer than any board"),
     ("19 x 2", "in", "not a length"),
     ("6-2", "in", "not a length"),
     ("wide as you like", "in", "not a length"),
@@ -90,6 +99,12 @@ def test_what_could_be_misread_is_asked_about_in_one_sentence(text, bare, why):
     sentence = str(refused.value)
     assert sentence.endswith(".") and "\n" not in sentence
     assert "such as" in sentence or "type" in sentence
+
+
+@given(st.integers(0, 9999), st.sampled_from(["", ".", ".5", " 1/2", "-1/2", "½", ",25", " 3/8."]))
+def test_a_number_alone_is_never_taken_for_a_board_length(number, rest):
+    with pytest.raises(UnitError):
+        parse_length(f"{number}{rest}", bare="ft")
 
 
 @given(st.integers(0, 12 * 12 * 32), st.sampled_from(["ftin", "in"]))
@@ -164,7 +179,7 @@ def test_a_metric_length_prints_back_in_its_own_unit(microns, style):
     [
         ("6'2", "ft", "6'2\""),
         ("6-2 1/2", "ft", "6'2 1/2\""),
-        ("74", "ft", '74"'),
+        ('74"', "ft", '74"'),
         ("19.4375", "in", '19.4375"'),
         ("2 7/16", "in", '2 7/16"'),
         ("495", "mm", "495 mm"),

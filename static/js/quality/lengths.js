@@ -3,7 +3,9 @@
 // holds both to the same answers.
 const NM_PER_MM = 1_000_000;
 const NM_PER_INCH = 25_400_000;
-const LONGEST_NM = 100_000 * NM_PER_MM;
+const LONGEST_NM = 10_000 * NM_PER_MM;
+const SHORTEST_BOARD_IN = 24n;
+const LONGEST_BOARD_IN = 144n;
 const METRIC = { mm: NM_PER_MM, cm: 10 * NM_PER_MM, m: 1000 * NM_PER_MM };
 
 const VULGAR = {
@@ -22,7 +24,7 @@ const IN_FEET = whole(
 );
 const IN_INCHES = whole(`(${MIXED}) ?("|in|inch|inches)\\.?`);
 const BARE = whole(`(${MIXED})`);
-const FEET_DASH = whole(`([0-9]+)(?: ?- ?| )(${MIXED}) ?(?:"|in|inch|inches|)\\.?`);
+const FEET_DASH = whole(`([0-9]+)(?: ?- ?| )(${MIXED})(?: ?(?:"|in|inch|inches))?`);
 
 function clean(text) {
   if (text.length > 40) return "";
@@ -30,7 +32,8 @@ function clean(text) {
     .replace(/[’‘‛′`´ʹʼ＇]/g, "'").replace(/[”“„‟″ʺ＂]/g, '"')
     .replace(/[‐‑‒–—―−]/g, "-").replace(/[⁄∕]/g, "/").replace(/[\u00a0\u2009\u202f\u2007\t]/g, " ");
   for (const [sign, plain] of Object.entries(VULGAR)) tidy = tidy.replaceAll(sign, ` ${plain}`);
-  tidy = tidy.replaceAll("''", '"').toLowerCase().trim().replace(/\s+/g, " ");
+  tidy = tidy.replaceAll("''", '"').toLowerCase().trim().replace(/\s+/g, " ")
+    .replace(/\.$/, "");
   if (tidy.startsWith("-") || /[0-9],[0-9]{3}(?![0-9])/.test(tidy)) return "";
   return tidy.replace(/(?<=[0-9]),(?=[0-9])/g, ".");
 }
@@ -63,22 +66,18 @@ function feet(count, inches) {
   return sized([BigInt(count) * 12n * extra[1] + extra[0], extra[1]], NM_PER_INCH);
 }
 
-// A board's length without a foot mark: 6-2, 6 2, 74, 74 1/2, 74".
+// A board's length without a foot mark: 6-2, 6 2, 74". A number alone could be two things.
 function boardLength(text) {
   let match = text.match(IN_INCHES);
   if (match) {
     const value = number(match[1]);
-    if (value && value[0] < 24n * value[1] && /^[0-9]+ ?- ?[0-9]/.test(text)) return null;
+    if (value && value[0] < SHORTEST_BOARD_IN * value[1] && /^[0-9]+ ?- ?[0-9]/.test(text)) return null;
     return sized(value, NM_PER_INCH);
   }
-  match = text.match(BARE);
-  if (match) {
-    const value = number(match[1]);
-    if (!value || value[0] < 24n * value[1] || value[0] >= 144n * value[1]) return null;
-    return sized(value, NM_PER_INCH);
-  }
+  if (BARE.test(text)) return null;
   match = text.match(FEET_DASH);
-  return match ? feet(match[1], match[2]) : null;
+  if (!match || BigInt(match[1]) * 12n >= 2n * LONGEST_BOARD_IN) return null;
+  return feet(match[1], match[2]);
 }
 
 export function readLength(text, bare, signed = false) {
@@ -100,7 +99,10 @@ function read(text, bare) {
   match = text.match(IN_INCHES);
   if (match) return sized(number(match[1]), NM_PER_INCH);
   match = text.match(BARE);
-  return match ? sized(number(match[1]), bare === "mm" ? NM_PER_MM : NM_PER_INCH) : null;
+  if (!match) return null;
+  const value = number(match[1]);
+  if (bare === "mm") return sized(value, NM_PER_MM);
+  return value && value[0] < LONGEST_BOARD_IN * value[1] ? sized(value, NM_PER_INCH) : null;
 }
 
 function inches(nm) {
@@ -140,23 +142,35 @@ const ANY = "[0-9]+ [0-9]+\\/[0-9]+|[0-9]+\\/[0-9]+|[0-9]+(?:\\.[0-9]+)?|\\.[0-9
 const IN_POUNDS = whole(`(${ANY}) ?lbs? (${ANY}) ?oz`);
 const MEASURE = whole(`(${ANY}) ?([a-z]*)`);
 
+const TOO_FINE = whole("[1-9][0-9]{0,2}\\.[0-9]{3} ?(?:g|grams?)");
+
+// Null for a fraction of one or more, which is a slip.
 const plain = (text) => {
   let sum = 0;
   for (const part of text.split(" ")) {
-    const [over, under = 1] = part.split("/").map(Number);
-    sum += over / under;
+    const [over, under] = part.split("/").map(Number);
+    if (over >= under) return null;
+    sum += over / (under ?? 1);
   }
   return sum;
 };
 
 export function readMass(text) {
+  if (/[0-9],[0-9]{3}(?![0-9])/.test(text)) return null;
   const tidy = text
     .replaceAll("½", " 1/2").replaceAll("¼", " 1/4").replaceAll("¾", " 3/4")
     .replaceAll(",", ".").toLowerCase().trim().replace(/\s+/g, " ");
   let match = tidy.match(IN_POUNDS);
-  if (match) return board(plain(match[1]) * G_PER_LB + (plain(match[2]) * G_PER_LB) / 16);
+  if (match) {
+    const [pounds, ounces] = [plain(match[1]), plain(match[2])];
+    if (pounds === null || ounces === null) return null;
+    if (!Number.isInteger(pounds) || ounces >= 16) return null;
+    return board(pounds * G_PER_LB + (ounces * G_PER_LB) / 16);
+  }
   match = tidy.match(MEASURE);
-  return match && match[2] in UNITS ? board(plain(match[1]) * UNITS[match[2]]) : null;
+  if (!match || !(match[2] in UNITS) || TOO_FINE.test(tidy)) return null;
+  const size = plain(match[1]);
+  return size === null ? null : board(size * UNITS[match[2]]);
 }
 
 function board(grams) {

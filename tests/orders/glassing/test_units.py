@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from orders.glassing.schedule import format_schedule, parse_schedule
+from orders.glassing.schedule import AmbiguousSchedule, format_schedule, parse_schedule
 from orders.glassing.units import (
     GSM_PER_OZ,
     UnitError,
@@ -39,7 +39,11 @@ def test_a_mass_is_read_however_it_is_written(text, grams):
 @pytest.mark.parametrize(("read", "text"), [
     (parse_mass, "some"), (parse_mass, ""), (parse_mass, "-4 g"), (parse_mass, "4 ml"),
     (parse_cloth, "6 mm"), (parse_volume, "3 g"), (parse_temperature, "warm"),
-    (parse_mass, "1/0 oz"), (parse_mass, "9" * 60),
+    (parse_mass, "1/0 oz"), (parse_mass, "9" * 60), (parse_mass, "4/4 oz"),
+    (parse_mass, "7 3/2 oz"),
+    (parse_mass, "1,200"), (parse_mass, "1,200 g"), (parse_mass, "1.200 g"), (parse_mass, "1.200"),
+    (parse_volume, "1.200"), (parse_volume, "1,200 ml"), (parse_mass, "5 lb 20 oz"),
+    (parse_mass, "5.5 lb 6 oz"), (parse_cloth, "4/4"),
 ])
 def test_what_cannot_be_read_says_what_to_type(read, text):
     with pytest.raises(UnitError):
@@ -111,17 +115,40 @@ def test_the_glass_said_at_the_end_goes_for_every_layer():
     assert format_schedule(parse_schedule("4+4 S")) == "4 + 4 oz S-glass"
 
 
+@pytest.mark.parametrize(("text", "why"), [
+    ("4/4", "the deck and the bottom"), ("4+4/4", "the deck and the bottom"),
+    ("4 4/6", "the deck and the bottom"), ("4 + 4 / 4 oz", "the deck and the bottom"),
+    ("4oz/4oz", "the deck and the bottom"), ("6 2/4 oz", "or a fraction"),
+    ("4,4", r"4 \+ 4 oz or 4\.4 oz"), ("6, 4 oz", r"6 \+ 4 oz or 6\.4 oz"),
+    ("2x4", "2 layers of 4 oz"), ("4 x 2", "4 layers of 2 oz"),
+])
+def test_a_schedule_that_could_be_two_is_asked_about(text, why):
+    with pytest.raises(AmbiguousSchedule, match=why):
+        parse_schedule(text)
+
+
+@given(st.lists(st.integers(1, 12), min_size=2, max_size=5), st.sampled_from(["", " oz", " g/m2"]),
+       st.sampled_from(["/", " / ", "/ "]))
+def test_no_stroke_between_weights_is_read_as_cloth(sizes, unit, stroke):
+    with pytest.raises(UnitError):
+        parse_schedule(stroke.join(map(str, sizes)) + unit)
+
+
 @pytest.mark.parametrize("text", ["", "plenty", "4 + oz", "136 oz", "4 g", "4 + 4 + 4 + 4 + 9 x 4",
-                                  "4 oz + patch"])
+                                  "4 oz + patch", "1 oz", "14 oz", "4.375 oz", "136,200"])
 def test_a_schedule_that_is_no_cloth_is_not_guessed_at(text):
     with pytest.raises(UnitError):
         parse_schedule(text)
 
 
-CLOTHS = st.lists(st.sampled_from(["2", "4", "5", "6", "7.5", "8", "10"]), min_size=1, max_size=6)
+OUNCES = st.integers(140, 1010).map(lambda n: f"{n / 100:g} oz")
+GRAMS = st.integers(50_00, 340_00).map(lambda n: f"{n / 100:g} g/m2")
+GLASSED = st.tuples(st.one_of(OUNCES, GRAMS), st.sampled_from([" S", " E"])).map("".join)
+LAYERS = st.one_of(*(st.lists(one, min_size=1, max_size=3)
+                     for one in (OUNCES, GRAMS, GLASSED, st.one_of(OUNCES, GRAMS))))
 
 
-@given(CLOTHS)
+@given(LAYERS)
 def test_a_schedule_reads_back_the_same(sizes):
-    layers = parse_schedule(" + ".join(sizes) + " oz")
+    layers = parse_schedule(" + ".join(sizes))
     assert parse_schedule(format_schedule(layers)) == layers
