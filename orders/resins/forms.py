@@ -2,6 +2,7 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
 
 from orders.glassing.hardener import ALLOWED_PERCENT
 from orders.resins.fields import MassField, NumberField, TemperatureField
@@ -77,10 +78,10 @@ class GlassShopForm(forms.ModelForm):
     lap_nm = LengthField(bare="in", label="Lap", help_text="past the rail's edge, all round")
     waste_percent = NumberField(label="Waste, %", help_text="added to the length of each piece")
     resin_ratio = NumberField(
-        label="Resin to cloth", help_text="by weight, of the cloth as cut; published 0.67 to 1.5"
+        label="Resin to cloth", help_text="by weight, of the cloth as cut; published 0.67 to 1.65"
     )
-    filler_percent = NumberField(
-        label="Filler coat, %", help_text="of the lamination's resin; commonly half"
+    filler_gsm = NumberField(
+        label=_("Filler coat, g/m²"), help_text=_("poured; published 175 to 430")
     )
     gloss_gsm = NumberField(label="Gloss, g/m²", help_text="commonly 100 to 200")
     bay_c = TemperatureField(
@@ -96,7 +97,7 @@ class GlassShopForm(forms.ModelForm):
     class Meta:
         model = GlassShop
         fields = [
-            "roll_widths_nm", "lap_nm", "waste_percent", "resin_ratio", "filler_percent",
+            "roll_widths_nm", "lap_nm", "waste_percent", "resin_ratio", "filler_gsm",
             "gloss_gsm", "bay_c", "pu_kg_m3", "eps_kg_m3",
         ]  # fmt: skip
 

@@ -8,7 +8,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from orders.glassing import hardener
-from orders.glassing.resin import FILLER_SHARE, USUAL_RATIO
+from orders.glassing.resin import USUAL_FILLER_GSM, USUAL_RATIO
 from orders.shape.units import NM_PER_INCH
 from orders.specs.choices import Resin
 from orders.specs.models import LengthField
@@ -31,7 +31,7 @@ def between(low, high) -> list:
 
 class GlassShop(models.Model):
     """One row; until a manager saves it the usual figures stand. Lap and rolls in nanometres,
-    gloss in g/m2, foam in kg/m3 (none: the usual span for the kind)."""
+    filler coat and gloss in g/m2, foam in kg/m3 (none: the usual span for the kind)."""
 
     roll_widths_nm = models.JSONField(default=usual_rolls)
     lap_nm = LengthField("lap", default=2 * NM_PER_INCH)
@@ -41,8 +41,8 @@ class GlassShop(models.Model):
     resin_ratio = models.DecimalField(
         max_digits=3, decimal_places=2, default=USUAL_RATIO, validators=between(0.5, 2.5)
     )
-    filler_percent = models.DecimalField(
-        max_digits=4, decimal_places=1, default=100 * FILLER_SHARE, validators=between(10, 200)
+    filler_gsm = models.PositiveIntegerField(
+        default=USUAL_FILLER_GSM, validators=between(100, 1000)
     )
     gloss_gsm = models.PositiveIntegerField(default=150, validators=between(50, 500))
     bay_c = models.DecimalField(

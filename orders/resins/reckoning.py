@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from orders.glassing.cautions import cautions
 from orders.glassing.cloth import CutRules, Piece, pieces_of
 from orders.glassing.hardener import Dose, Epoxy, NoDose, Polyester
-from orders.glassing.resin import PUBLISHED_RATIOS, Coat, coats_of, pots
+from orders.glassing.resin import PUBLISHED_FILLER_GSM, PUBLISHED_RATIOS, Coat, coats_of, pots
 from orders.glassing.schedule import parse_schedule
 from orders.glassing.units import UnitError
 from orders.glassing.working_time import (
@@ -22,7 +22,8 @@ from orders.glassing.working_time import (
 )
 from orders.resins.models import GlassShop, ResinSystem
 from orders.shape.body import Body, body_of
-from orders.shape.mass import FOAM_KG_M3, STRINGER_MM, Mass, Span, board_mass
+from orders.shape.mass import STRINGER_MM, Mass, Span, board_mass, usual_foam
+from orders.shape.numbers import board_class
 from orders.shape.units import NM_PER_MM
 from orders.specs.choices import Finish
 from orders.specs.drawing import shape_of
@@ -68,6 +69,7 @@ class Sheet:
     mass: Mass | None
     cautions: tuple[str, ...]
     ratios: tuple[float, float] = PUBLISHED_RATIOS
+    filler_gsm: tuple[float, float] = PUBLISHED_FILLER_GSM
 
     @property
     def dose(self) -> Dose | None:
@@ -153,7 +155,7 @@ def _coats(spec, body, sides, shop: GlassShop) -> tuple[Coat, ...]:
     return tuple(
         coat for side, skin in zip(sides, body.skin_mm2, strict=True) if not side.problem
         for coat in coats_of(side.pieces, side.name, skin, ratio=float(shop.resin_ratio),
-                             filler_share=float(shop.filler_percent) / 100,
+                             filler_gsm=shop.filler_gsm,
                              gloss_gsm=shop.gloss_gsm if gloss else None))
 
 
@@ -166,7 +168,7 @@ def mass_of(spec: BoardNumbers, *, shop: GlassShop, foam_kg_m3: float | None = N
 def _mass(spec, body, sides, shop: GlassShop, foam_kg_m3: float | None) -> Mass | None:
     if any(side.problem for side in sides):
         return None
-    return board_mass(body, foam=_foam(spec.foam, shop, foam_kg_m3),
+    return board_mass(body, foam=_foam(spec.foam, shop, body, foam_kg_m3),
                       stringer_mm=STRINGER_MM[spec.stringer],
                       laid_cloth_g=[piece.laid_g for side in sides for piece in side.pieces],
                       gloss=spec.finish == Finish.GLOSS)
@@ -219,8 +221,8 @@ def _minutes(system: ResinSystem, tests, celsius, percent) -> Minutes:
     return epoxy_minutes(float(system.pot_minutes), float(system.pot_at_c), celsius)
 
 
-def _foam(kind: str, shop: GlassShop, of_blank: float | None) -> Span:
+def _foam(kind: str, shop: GlassShop, body: Body, of_blank: float | None) -> Span:
     known = of_blank or getattr(shop, f"{kind}_kg_m3")
     if known is None:
-        return FOAM_KG_M3[kind]
+        return usual_foam(kind, board_class(body.numbers))
     return Span(float(known), *(float(known) * (1 + side * KNOWN_FOAM_SPREAD) for side in (-1, 1)))

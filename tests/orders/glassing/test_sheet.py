@@ -52,7 +52,7 @@ def test_a_glasser_reads_what_to_cut_and_what_to_mix(world, as_):
         ("Lamination", "bottom"), ("Filler coat", "bottom")]  # fmt: skip
     lamination = told.mixes[0]
     cloth_g = sum(piece.cut_g for piece in told.sides[0].pieces)
-    assert lamination.pots * lamination.each.total_g == pytest.approx(1.25 * cloth_g)
+    assert lamination.pots * lamination.each.total_g == pytest.approx(1.3 * cloth_g)
     # 20 C: 1 ml to 100 g, by the supplier's chart.
     assert lamination.each.hardener_ml == pytest.approx(lamination.each.resin_g / 100)
     text = text_of(answer)
@@ -155,7 +155,7 @@ def test_the_blank_set_aside_tells_the_weight_of_the_foam(world, as_):
 
 
 SHOP = {"roll_widths_nm": "30, 27", "lap_nm": "2", "waste_percent": "5", "resin_ratio": "1,3",
-        "filler_percent": "50", "gloss_gsm": "150", "bay_c": "68 F", "pu_kg_m3": "",
+        "filler_gsm": "350", "gloss_gsm": "150", "bay_c": "68 F", "pu_kg_m3": "",
         "eps_kg_m3": ""}  # fmt: skip
 
 
