@@ -2,7 +2,7 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext_lazy
 
 from orders.glassing.hardener import ALLOWED_PERCENT
 from orders.resins.fields import MassField, NumberField, TemperatureField
@@ -81,7 +81,8 @@ class GlassShopForm(forms.ModelForm):
         label="Resin to cloth", help_text="by weight, of the cloth as cut; published 0.67 to 1.65"
     )
     filler_gsm = NumberField(
-        label=_("Filler coat, g/m²"), help_text=_("poured; published 175 to 430")
+        label=gettext_lazy("Filler coat, g/m²"),
+        help_text=gettext_lazy("poured; published 175 to 430"),
     )
     gloss_gsm = NumberField(label="Gloss, g/m²", help_text="commonly 100 to 200")
     bay_c = TemperatureField(

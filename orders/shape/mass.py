@@ -3,9 +3,9 @@
 Foam, stringer, cloth and the resin that stays on the board, each with its span. The parts vary
 independently, so the spans add as the root of the sum of their squares.
 
-Against published weights (tests/orders/glassing/test_mass.py) shortboards and funboards agree once
-boxes and pad, some 0.2 kg each, are added. Longboards agree in denser foam, which is usual for them.
-What is published seldom says the cloth, and patches over fins and deck are in no schedule.
+Against published weights (tests/orders/glassing/test_mass.py) shortboards and funboards agree
+once boxes and pad, some 0.2 kg each, are added. Longboards agree in denser foam, which is usual for
+them. What is published seldom says the cloth, and patches over fins and deck are in no schedule.
 """
 
 from __future__ import annotations

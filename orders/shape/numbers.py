@@ -113,15 +113,15 @@ class Typical:
 # Common practice, no source, except: longboard nose 17 1/2 and tail 14 on 23 in (published by a
 # longboard maker, TP4Surf 2013) and nose 16 1/2, tail 15-16 on 23, thickness 1.7 / 3.0 / 1.9 and
 # rocker 3 1/2 and 3 3/4 in (a shapers' forum, Swaylocks 13476), averaged; shortboard squash tails
-# 13 1/2-14 1/2 in (Ekairs 2008) on about 19 in. The thicknesses of shortboard, fish and mid-length
-# are those that give the litres published boards have (orders.shape.volume): they stand in for
-# whatever else is usual about those boards.
+# 13 1/2-14 1/2 in (Ekairs 2008) on about 19 in. All thicknesses but the SUP's are those that give
+# the litres published boards have (orders.shape.volume): they stand in for whatever else is usual
+# about those boards.
 TYPICAL = {
-    "shortboard": Typical(0.61, 0.745, 0.0, 0.42, 0.80, 127.0, 60.0, 0.603, 0.663),
-    "fish": Typical(0.73, 0.755, 38.1, 0.56, 0.66, 105.0, 46.0, 0.735, 0.775),
-    "mid_length": Typical(0.72, 0.70, 25.4, 0.44, 0.60, 115.0, 60.0, 0.63, 0.65),
-    "longboard": Typical(0.74, 0.64, 25.4, 0.45, 0.52, 105.0, 95.0, 0.58, 0.63),
-    "gun": Typical(0.58, 0.60, 76.2, 0.30, 0.80, 135.0, 65.0, 0.58, 0.58),
+    "shortboard": Typical(0.61, 0.745, 0.0, 0.42, 0.80, 127.0, 60.0, 0.664, 0.724),
+    "fish": Typical(0.73, 0.755, 38.1, 0.56, 0.66, 105.0, 46.0, 0.794, 0.834),
+    "mid_length": Typical(0.72, 0.70, 25.4, 0.44, 0.60, 115.0, 60.0, 0.616, 0.636),
+    "longboard": Typical(0.74, 0.64, 25.4, 0.45, 0.52, 105.0, 95.0, 0.519, 0.569),
+    "gun": Typical(0.58, 0.60, 76.2, 0.30, 0.80, 135.0, 65.0, 0.597, 0.597),
     "sup": Typical(0.72, 0.66, 0.0, 0.50, 0.55, 200.0, 60.0, 0.74, 0.78),
 }
 # Common practice, no source: rocker a foot in as a share of that end's, and the tips' thickness.
@@ -144,24 +144,35 @@ _row = attrgetter(*(f"{name}_mm" for name in COLUMNS))
 # the shares above are true at this length, inches.
 _FOIL_AT_IN = {"shortboard": 72, "fish": 68, "mid_length": 86, "longboard": 110, "gun": 90,
                "sup": 120}
-# Shortboards broad for their length are fuller: between these widths over the length their foil
-# goes over to these shares. Fitted like the shares above, but no steeper than leaves a longer board
-# of the same width and thickness with more litres.
-_NARROW, _BROAD = 0.255, 0.283
-_BROAD_FOIL = {"nose": 0.765, "tail": 0.825}
-_SHORTBOARD = BOARD_CLASSES.index("shortboard")
+# How the foil of a class goes with its size: what is added to the share at both ends, on a board
+# wider than _WIDE_AT_IN, thicker for its width than _THICK_AT and longer than _FOIL_AT_IN, by the
+# natural logarithm of how much. Fitted to published litres (orders.shape.volume).
+_WIDE_AT_IN = {"shortboard": 19.5, "fish": 20.5, "mid_length": 21.75, "longboard": 22.75,
+               "gun": 20.5, "sup": 30}
+_THICK_AT = 0.12
+_FULLER_WIDE = {"shortboard": 1.124, "mid_length": 0.327}
+_FULLER_THICK = {"fish": -0.905}
+_FULLER_LONG = {"shortboard": -0.78, "fish": 0.101, "gun": -0.196}
+_LEAST_SHARE, _MOST_SHARE = 0.45, 0.95
 _FOIL_SHARE = {
     end: np.array([getattr(TYPICAL[name], f"{end}_thickness") for name in BOARD_CLASSES])
     for end in ("nose", "tail")}
-_FOIL_AT = 1 - FOOT_MM / (INCH_MM / 2 * np.array([_FOIL_AT_IN[name] for name in BOARD_CLASSES]))
+_FULLER = {name: np.array([by_class.get(kind, 0.0) for kind in BOARD_CLASSES])
+           for name, by_class in (("wide", _FULLER_WIDE), ("thick", _FULLER_THICK),
+                                  ("long", _FULLER_LONG))}
+_WIDE_AT_MM, _FOIL_AT_MM = (
+    INCH_MM * np.array([at[name] for name in BOARD_CLASSES]) for at in (_WIDE_AT_IN, _FOIL_AT_IN))
+_FOIL_AT = 1 - 2 * FOOT_MM / _FOIL_AT_MM
 
 
 def _usual_foil(typed: np.ndarray, kind: np.ndarray, end: str) -> np.ndarray:
     """The usual thickness a foot from this end, as a share of the thickest, (boards,)."""
-    share, length = _FOIL_SHARE[end], typed[:, AT["length"]]
-    broad = np.clip((typed[:, AT["width"]] / length - _NARROW) / (_BROAD - _NARROW), 0, 1)
-    broad = np.where(kind == _SHORTBOARD, broad, 0)
-    share = share[kind] + broad * (_BROAD_FOIL[end] - share[_SHORTBOARD])
+    length, width, thickness = (typed[:, AT[name]] for name in ("length", "width", "thickness"))
+    share = np.clip(_FOIL_SHARE[end][kind]
+                    + _FULLER["wide"][kind] * np.log(width / _WIDE_AT_MM[kind])
+                    + _FULLER["thick"][kind] * np.log(thickness / width / _THICK_AT)
+                    + _FULLER["long"][kind] * np.log(length / _FOIL_AT_MM[kind]),
+                    _LEAST_SHARE, _MOST_SHARE)
     fall = 1 - _TIP_THICKNESS[end]
     power = np.log((1 - share) / fall) / np.log(_FOIL_AT[kind])
     return 1 - fall * np.clip(1 - 2 * FOOT_MM / length, 0, 1) ** power
@@ -186,22 +197,20 @@ _BLOCK = np.array([TYPICAL[name].block for name in BOARD_CLASSES])
 
 
 def board_class(numbers: BoardNumbers) -> str:
-    """The class the numbers fall in, unless one was named. Common practice, no source."""
+    """The class the numbers fall in, unless one was named. Common practice, no source, but for
+    guns and longboards: the published ones are told by this."""
     if numbers.board_class in TYPICAL:
         return numbers.board_class
-    length_mm, width_mm = numbers.length_mm, numbers.width_mm
-    if width_mm >= 27 * INCH_MM:
+    length, width = numbers.length_mm / INCH_MM, numbers.width_mm / INCH_MM
+    if width >= 27:
         return "sup"
-    if length_mm >= 82 * INCH_MM and (
-            width_mm < 20 * INCH_MM
-            or (length_mm >= 102 * INCH_MM and width_mm < 21.25 * INCH_MM)):
-        return "gun"
-    if length_mm >= 102 * INCH_MM:
-        return "longboard"
-    if length_mm >= 82 * INCH_MM:
-        return "mid_length"
+    if length >= 82:
+        # Half way from the published guns to the mid-lengths and longboards as long.
+        if width < 20.2 + 0.06 * (length - 84):
+            return "gun"
+        return "longboard" if length >= 106 else "mid_length"
     # A fish is short and wide: 5'8" x 21 is 0.31, a 6'2" x 19 1/2 shortboard 0.26.
-    return "fish" if width_mm >= 0.29 * length_mm else "shortboard"
+    return "fish" if width >= 0.29 * length else "shortboard"
 
 
 @dataclass(frozen=True)

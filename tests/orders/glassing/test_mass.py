@@ -32,8 +32,10 @@ def weighed(body, deck="4 + 4 oz", bottom="4 oz", foam="pu", stringer="eighth", 
     """`foam` is a kind, as is usual for the board's class, or a density with its span."""
     laid = [piece.laid_g for side, text in (("deck", deck), ("bottom", bottom))
             for piece in pieces_of(body, side, parse_schedule(text), RULES)]
-    return board_mass(body, foam=usual_foam(foam, board_class(body.numbers)) if isinstance(foam, str) else foam,
-                      stringer_mm=STRINGER_MM[stringer], laid_cloth_g=laid, gloss=gloss)
+    if isinstance(foam, str):
+        foam = usual_foam(foam, board_class(body.numbers))
+    return board_mass(body, foam=foam, stringer_mm=STRINGER_MM[stringer], laid_cloth_g=laid,
+                      gloss=gloss)
 
 
 def test_a_board_worked_by_hand():
