@@ -21,9 +21,9 @@ changes (0.5 %), and from model to model it differs by 4 % either way, mid-lengt
 a little worse. Litres measured in the shop are surer than any of this.
 
 Published litres are the makers' own, of shaped foam or of the finished board: they do not say
-which. Rails other than medium and decks other than domed are common practice, no source. Where the numbers
-of one class go over into another's and no class is named the estimate steps: by 6 to 8 % from a
-shortboard to a fish and from a gun to a mid-length or longboard.
+which. Rails other than medium and decks other than domed are common practice, no source. Where the
+numbers of one class go over into another's and no class is named the estimate steps: by 6 to 8 %
+from a shortboard to a fish and from a gun to a mid-length or longboard.
 """
 
 from __future__ import annotations
