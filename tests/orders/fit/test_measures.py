@@ -70,7 +70,7 @@ def test_a_height_is_read_as_it_is_said(text, cm, style):
     assert parse_height(text) == (int(cm * 10_000_000), style)
 
 
-@pytest.mark.parametrize("text", ["5.10", "12", "17 cm", "20'", "tall", "", "17800"])
+@pytest.mark.parametrize("text", ["5.10", "12", "17 cm", "20'", "tall", "", "17800", "58", "70"])
 def test_a_height_that_could_be_anything_is_asked_about(text):
     with pytest.raises(MeasureError, match="type it like 178 cm or 5'10"):
         parse_height(text)
