@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from orders.cutfiles.compare import _axis, _deviation, _distances, compare_outline
 from orders.cutfiles.reading import MM, ReadOutline, Unreadable, read_outline
 from orders.shape.dxf import board_dxf, board_svg_to_scale
-from orders.shape.numbers import BoardNumbers, LeftSide
+from orders.shape.numbers import BoardNumbers, LeftSide, board_class
 from orders.shape.outline import outline_points, sides
 from tests.examples import examples
 
@@ -172,7 +172,8 @@ def test_the_axis_of_an_ellipse_is_its_long_one(degrees):
 def test_wherever_a_board_lies_it_measures_the_same(name, degrees, away, wider):
     """A board that much wider is half of it off at the worst, wherever and however it lies."""
     board = BOARDS[name]
-    other = replace(board, width_mm=board.width_mm + wider)
+    # Of the same class, whose usual outline is scaled with the width.
+    other = replace(board, width_mm=board.width_mm + wider, board_class=board_class(board))
     points = turned(whole(other), degrees, (away, -away / 2))
     found = compare_outline(ReadOutline(points, {"millimetres": 1.0}, True), board)
     if board.left is None:
