@@ -1,5 +1,6 @@
 """Gathers the models of every feature package, where Django looks for them."""
 
+from stages.bottleneck.models import GainsKept
 from stages.crew.models import (
     ChangedHours,
     ClosedDays,
@@ -29,6 +30,7 @@ __all__ = [
     "Entry",
     "ForecastKept",
     "ForecastSettings",
+    "GainsKept",
     "Manifest",
     "ManifestBoard",
     "Photo",

@@ -4,23 +4,17 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 import numpy as np
-from django.core.cache import cache
 
 from stages.bottleneck import queries
-from stages.crew.queries import hours_mark
-from stages.flow.bottleneck import Gain, Growth, gains, growth
+from stages.bottleneck.gains import Gains, gains_now
+from stages.flow.bottleneck import Gain, Growth, growth
 from stages.flow.load import StageLoad, Work, floor_load
 from stages.routes.models import Stage
 from stages.statistics.wip import DailyWip, daily_wip
 from stages.turnaround.load import LoadNow, LoadRow, load_of_today
 from stages.turnaround.periods import Period
 from stages.turnaround.queries import in_process
-from stages.whatif.ground import SEED, WEEKS, ground_now
 from stages.whatif.words import signed
-
-# Each draw of the orders is played less often than for one question: here are as many as stages.
-REPLICATIONS = 6
-_SECONDS = 600
 
 
 @dataclass(frozen=True)
@@ -56,16 +50,6 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Gains:
-    """Kept for some minutes: `at` is the floor they were played from."""
-
-    at: datetime
-    by_stage: dict[str, Gain]
-    orders_a_week: float
-    weeks_of_orders: int
-
-
-@dataclass(frozen=True)
 class Readings:
     now: datetime
     period: Period
@@ -86,6 +70,7 @@ class Readings:
 
 def readings(*, period: Period, now: datetime) -> Readings:
     """All three, in a number of queries that does not grow with the boards."""
+    played = gains_now(now=now)  # before the verdict, which reads what is known
     present = in_process()
     today = load_of_today([folded for _, folded in present], now=now, today=period.local_day(now))
     names = {row.key: row.load.stage for row in today.rows}
@@ -96,7 +81,6 @@ def readings(*, period: Period, now: datetime) -> Readings:
     )  # fmt: skip
     ours = {stage.pk: stage for stage in Stage.objects.select_related("bay")}
     loads = {load.stage: load for load in _loads(period, names, came, ours, now)}
-    played = gains_now(now=now)
     rows = [
         Row(
             key=row.key,
@@ -129,37 +113,3 @@ def _loads(
         boards = 0 if stage.bay.outside else here.boards
         work.append(Work(name, waiting=boards, waiting_min=boards * usual))
     return floor_load(work, queries.hands_over(period, names, now=now)).stages
-
-
-def gains_now(*, now: datetime) -> Gains:
-    """What a tenth more time at each stage of ours would win in the coming weeks. Played once in
-    ten minutes, or when hours change: a tap in a bay hardly moves it."""
-    if (found := cache.get(_key())) is None:
-        found = _gains(now)
-        cache.set(_key(), found, _SECONDS)
-    return found
-
-
-def gains_are_known() -> bool:
-    return cache.get(_key()) is not None
-
-
-def _key() -> str:
-    return f"gains:{hours_mark()}"
-
-
-def _gains(now: datetime) -> Gains:
-    ground = ground_now(now=now)
-    orders = ground.orders()
-    done = {step.stage for board in ground.floor.boards for step in board.steps}
-    done |= {step.stage for week in ground.past.weeks for board in week for step in board.steps}
-    asked = [index for index in sorted(done) if not ground.floor.stages[index].outside]
-    found = gains(
-        ground.floor, orders, asked, weeks=WEEKS, replications=REPLICATIONS, seed=SEED
-    )
-    return Gains(
-        at=ground.at,
-        by_stage={ground.stages[gain.stage].name: gain for gain in found},
-        orders_a_week=ground.past.a_week,
-        weeks_of_orders=len(ground.past.weeks),
-    )

@@ -7,8 +7,9 @@ from django.views.decorators.http import require_GET
 from orders.accounts.access import MANAGERS, allow
 from orders.factory.models import Factory
 from stages.bottleneck.charts import charts_of
-from stages.bottleneck.readings import gains_are_known, readings
-from stages.bottleneck.words import Says, verdict
+from stages.bottleneck.gains import gains_known
+from stages.bottleneck.readings import readings
+from stages.bottleneck.words import growing
 from stages.charts.answers import charts_csv
 from stages.turnaround.forms import PeriodForm
 from stages.turnaround.periods import PRESETS
@@ -29,7 +30,7 @@ def bottleneck(request):
     shown = {"form": form, "presets": PRESETS}
     if not form.is_valid():
         return render(request, "stages/bottleneck/page.html", shown, status=422)
-    if not {"played", "csv"} & request.GET.keys() and not gains_are_known():
+    if not {"played", "csv"} & request.GET.keys() and gains_known(now=now) is None:
         asked["played"] = "1"
         shown |= {"period": form.chosen, "playing": f"?{asked.urlencode()}"}
         return render(request, "stages/bottleneck/page.html", shown)
@@ -37,10 +38,11 @@ def bottleneck(request):
     charts = charts_of(found)
     if (answer := charts_csv(request, charts.values())) is not None:
         return answer
-    says = [Says(row.name, row.now.load.days, row.queue, row.gain) for row in found.rows]
+    verdict = found.load_now.verdict
     shown |= {
         "found": found, "period": found.period, "charts": charts, "weeks": WEEKS,
         "draws": DRAWS,
-        "verdict": verdict(says, weeks=WEEKS),
+        "verdict": verdict,
+        "growing": growing({row.name: row.queue for row in found.rows}, verdict.stage),
     }
     return render(request, "stages/bottleneck/page.html", shown)

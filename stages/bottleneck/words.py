@@ -1,142 +1,128 @@
-"""What the three readings come to, in words a manager reads standing up. No Django."""
+"""What holds the factory back, in words a manager reads standing up: one answer for every page.
 
-from collections.abc import Sequence
+The gain of the floor played forward decides; work that stands now and queues that grew are its
+evidence. Where nothing was played the load alone answers.
+"""
+
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from stages.floor.racks import day_words
+from stages.flow import sentences
 from stages.flow.bottleneck import Gain, Growth
+from stages.flow.load import FloorLoad
 
 GREW = 2  # boards from the first day to the last; our choice
-
-
-@dataclass(frozen=True)
-class Says:
-    """One stage's readings: days of work (None: work and nobody to do it), queue, gain."""
-
-    name: str
-    days: float | None
-    queue: Growth | None
-    gain: Gain | None
+AWAY_NAMED = 3  # absences in one sentence
 
 
 @dataclass(frozen=True)
 class Verdict:
+    """`stage` is the one named, where one is."""
+
     headline: str
-    agreement: str
-    because: tuple[str, ...] = ()
+    evidence: tuple[str, ...] = ()
+    stage: str = ""
+
+    @property
+    def text(self) -> str:
+        return " ".join([self.headline, *self.evidence])
 
 
-def verdict(stages: Sequence[Says], *, weeks: int) -> Verdict:
-    """Which stage each reading names, whether they agree, and what to make of it if not."""
-    load, queue, gain = _loaded(stages), _growing(stages), _gaining(stages)
-    named = {stage.name for stage in (load, queue, gain) if stage}
-    if not named and not any(stage.gain for stage in stages):
-        return Verdict("There is no work yet, so nothing holds the factory back.", "")
-    if gain is None:
-        return _no_gain(load, queue, weeks)
-    wins = f"a tenth more time there would bring {gained(gain.gain)}"
-    if named == {gain.name}:
-        moves = gain.queue if gain.queue and gain.queue.told else None
-        grows = f"its queue {grown(moves)}, " if moves else ""
-        has = f"{days_of_work(load)} of work stand there, " if load else ""
-        return Verdict(
-            f"{gain.name} holds the factory back: {has}{grows}and {wins}.",
-            "All three readings agree." if load and queue else _agree(load, queue, moves),
+def verdict(load: FloorLoad, gains) -> Verdict:
+    """`gains` as gains.Gains has them; None where the floor was not played forward."""
+    if gains is None:
+        return Verdict(sentences.sentence(load), stage=sentences.most(load))
+    if not gains.by_stage and not load.nobody:
+        return Verdict(_("There is no work yet, so nothing holds the factory back."))
+    nobody = sentences.nobody(load)
+    if (stage := most_gain(gains.by_stage)) is None:
+        none = _(
+            "No stage by itself holds the factory back: a tenth more time at any one of them would "
+            "bring no more boards than chance does."
         )
-    others = []
-    if load and load.name != gain.name:
-        others.append(f"most work stands at {load.name}, {days_of_work(load)} of it")
-    if queue and queue.name != gain.name:
-        others.append(f"the queue at {queue.name} {grown(queue.queue)}")
+        said = [nobody, none, _work(load, "", gains.by_stage)]
+        first, *rest = [sentence for sentence in said if sentence]
+        return Verdict(first, tuple(rest))
+    headline = _("%(stage)s holds the factory back: a tenth more time there would bring %(wins)s.")
+    said = [nobody, _work(load, stage, gains.by_stage), _away(gains.away.get(stage, ()))]
     return Verdict(
-        f"Look at {gain.name} first: {wins}.",
-        f"The readings disagree: {', and '.join(others)}.",
-        _because(load, queue, gain, weeks),
+        headline % {"stage": stage, "wins": gained(gains.by_stage[stage])},
+        tuple(sentence for sentence in said if sentence),
+        stage,
     )
 
 
-def _agree(load: Says | None, queue: Says | None, moves: Growth | None) -> str:
-    if queue:
-        return "The queue and the gain agree; nothing stands at any stage now."
-    if load and moves:
-        return "The load and the gain agree; the queue is being worked off as it is."
-    if load:
-        return "The load and the gain agree; no queue grows by more than chance."
-    return "Nothing stands at any stage now and no queue grows: only the gain says so."
+def most_gain(gains: Mapping[str, Gain]) -> str | None:
+    """The stage that would gain most, where that can be told from chance."""
+    told = [name for name, gain in gains.items() if gain.boards.told and gain.boards.more > 0]
+    return max(told, key=lambda name: gains[name].boards.more, default=None)
 
 
-def _no_gain(load: Says | None, queue: Says | None, weeks: int) -> Verdict:
-    opening = (
-        "A tenth more time at any one of them would bring no more boards in "
-        f"{weeks} weeks than chance does."
+def _work(load: FloorLoad, stage: str, gains: Mapping[str, Gain]) -> str:
+    """Where most work stands now; at another stage, what more time there would bring."""
+    if not load.bottlenecks:
+        return ""
+    names, standing = sentences.most(load), sentences.standing(load)
+    if not stage or stage in [one.stage for one in load.bottlenecks]:
+        said = _("Most work stands at %(stages)s now: %(standing)s.")
+        return said % {"stages": names, "standing": standing}
+    here = [gains[one.stage] for one in load.bottlenecks if one.stage in gains]
+    told = [gain for gain in here if gain.boards.told and gain.boards.more > 0]
+    brings = (
+        gained(max(told, key=lambda gain: gain.boards.more))
+        if told else _("no more boards than chance does")
+    )  # fmt: skip
+    said = _(
+        "Most work stands at %(stages)s now (%(standing)s), but a tenth more time there would "
+        "bring %(brings)s."
     )
-    if queue is None:
-        now = f" The most work stands at {load.name}: {days_of_work(load)}." if load else ""
-        return Verdict(
-            f"No stage by itself holds the factory back.{now}",
-            opening,
-            ("Where the crew keeps up with the orders, more boards come of more orders alone.",),
-        )
-    return Verdict(
-        f"The readings disagree: the queue at {queue.name} {grown(queue.queue)}, but more time at "
-        "no stage by itself would bring more boards.",
-        opening,
-        (
-            "The queue tells of the past, the gain of the weeks to come: with hands, hours and "
-            "orders as they are now the queue may stop growing, or the crew may be shared so that "
-            "no stage alone helps.",
-        ),
-    )
+    return said % {"stages": names, "standing": standing, "brings": brings}
 
 
-def _because(load: Says | None, queue: Says | None, gain: Says, weeks: int) -> tuple[str, ...]:
-    reasons = []
-    if load and load.name != gain.name:
-        reasons.append(
-            f"Days of work count what stands at a stage now; boards still on their way to "
-            f"{gain.name} are not among them, nor is what a rest, a batch or a place holds up."
-        )
-    if queue and queue.name != gain.name:
-        reasons.append(
-            f"The queue at {queue.name} tells of the past; the gain tells of the next {weeks} "
-            "weeks, with the hands, hours and orders as they are now."
-        )
-    return tuple(reasons)
+def _away(those: Sequence) -> str:
+    if not those:
+        return ""
+    spans = [_span(one) for one in those[:AWAY_NAMED]]
+    if more := len(those) - AWAY_NAMED if len(those) > AWAY_NAMED else 0:
+        spans.append(ngettext("%(n)s absence more", "%(n)s absences more", more) % {"n": more})
+    return _("Absences to come are counted: %(spans)s.") % {"spans": "; ".join(spans)}
 
 
-def _loaded(stages: Sequence[Says]) -> Says | None:
-    """Nobody for work that waits is worse than any number of days."""
-    nobody = [stage for stage in stages if stage.days is None]
-    busy = [stage for stage in stages if stage.days]
-    return nobody[0] if nobody else max(busy, key=lambda stage: stage.days, default=None)
+def _span(one) -> str:
+    first = day_words(one.first)
+    if one.last is None:
+        return _("%(name)s from %(first)s") % {"name": one.name, "first": first}
+    if one.last == one.first:
+        return _("%(name)s on %(first)s") % {"name": one.name, "first": first}
+    told = {"name": one.name, "first": first, "last": day_words(one.last)}
+    return _("%(name)s %(first)s to %(last)s") % told
 
 
-def _growing(stages: Sequence[Says]) -> Says | None:
-    """Where one board more waits than did, or none, no queue grows that is worth a word."""
-    told = [s for s in stages if s.queue and s.queue.told and s.queue.per_week > 0]
-    told = [s for s in told if s.queue.last - s.queue.first >= GREW]
-    return max(told, key=lambda stage: stage.queue.per_week, default=None)
-
-
-def _gaining(stages: Sequence[Says]) -> Says | None:
-    told = [s for s in stages if s.gain and s.gain.boards.told and s.gain.boards.more > 0]
-    return max(told, key=lambda stage: stage.gain.boards.more, default=None)
-
-
-def days_of_work(stage: Says) -> str:
-    if stage.days is None:
-        return "more than anybody is there for"
-    return "1.0 day" if round(stage.days, 1) == 1.0 else f"{stage.days:.1f} days"
-
-
-def grown(queue: Growth) -> str:
-    """grows by about 1.2 boards a week"""
-    word = "grows" if queue.per_week > 0 else "shrinks"
-    return f"{word} by about {boards(abs(queue.per_week))} a week"
+def growing(queues: Mapping[str, Growth | None], stage: str) -> str:
+    """Which queue grew most over a period, beside the stage the verdict names. One that became a
+    board longer, or none, is not worth a word."""
+    told = {
+        name: queue for name, queue in queues.items()
+        if queue and queue.told and queue.per_week > 0 and queue.last - queue.first >= GREW
+    }  # fmt: skip
+    if not told:
+        return _("No queue grew over this period by more than chance.")
+    name = max(told, key=lambda name: told[name].per_week)
+    said = _("The queue at %(stage)s grew over this period, by about %(boards)s a week.")
+    said = said % {"stage": name, "boards": boards(told[name].per_week)}
+    if stage in ("", name):
+        return said
+    return said + " " + _("That tells of the past, the gain of the weeks to come.")
 
 
 def gained(gain: Gain) -> str:
     """1.1 boards a week more, give or take 0.2"""
-    return f"{boards(gain.boards.more)} a week more, give or take {gain.boards.give:.1f}"
+    said = _("%(boards)s a week more, give or take %(give)s")
+    return said % {"boards": boards(gain.boards.more), "give": f"{gain.boards.give:.1f}"}
 
 
 def boards(number: float) -> str:

@@ -11,6 +11,8 @@ from django.views.decorators.http import require_GET
 
 from orders.accounts.access import COUNTER, EVERYONE_SIGNED_IN, allow
 from orders.factory.models import Factory
+from stages.bottleneck.gains import gains_known
+from stages.bottleneck.words import Verdict, verdict
 from stages.floor.load import load_now
 from stages.floor.queries import (
     boards_on_floor,
@@ -20,7 +22,6 @@ from stages.floor.queries import (
     version_of,
 )
 from stages.floor.racks import DENSE_FROM, Words, fill_racks
-from stages.flow.sentences import sentence
 from stages.forecast.kept import endangered_now
 
 _SAYS_SECONDS = 60
@@ -82,10 +83,12 @@ def _mark(danger: frozenset[int]) -> str:
     return f"-{crc32(repr(sorted(danger)).encode())}" if danger else ""
 
 
-def _says(version: str, rows, stages, *, now, today) -> str:
-    """The sentence of the load, worked out once a minute while nothing moves."""
+def _says(version: str, rows, stages, *, now, today) -> Verdict:
+    """What holds the factory back, with its evidence: worked out once a minute while nothing
+    moves and nothing was played anew."""
+    gains = gains_known(now=now)
     return cache.get_or_set(
-        f"floor-says:{version}",
-        lambda: sentence(load_now(rows, stages, now=now, today=today)),
+        f"floor-says:{version}:{gains and gains.at.timestamp()}",
+        lambda: verdict(load_now(rows, stages, now=now, today=today), gains),
         _SAYS_SECONDS,
     )

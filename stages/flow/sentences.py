@@ -1,4 +1,8 @@
-"""The floor's load in plain words: one or two sentences a manager reads standing up."""
+"""The floor's load in plain words: one or two sentences a manager reads standing up.
+
+`sentence` is the whole answer where the floor was not played forward; `nobody`, `most` and
+`standing` are its parts, for whoever has played it.
+"""
 
 from collections.abc import Sequence
 
@@ -11,20 +15,41 @@ def sentence(load: FloorLoad) -> str:
         return "Nothing is waiting."
     parts = []
     if load.nobody:
-        parts.append(
-            f"Nobody is down for {_names(load.nobody, 'or')} today: {_boards(load.nobody)}, "
-            f"about {_hours(_work(load.nobody))} of work."
-        )
+        parts.append(nobody(load))
     if load.bottlenecks:
-        parts.append(_bottleneck(load.bottlenecks, after_nobody=bool(load.nobody)))
+        parts.append(_bottleneck(load, after_nobody=bool(load.nobody)))
     if not parts:
         parts.append(f"No work is left on the boards that stand here: {_boards(load.stages)}.")
     return " ".join(parts)
 
 
-def _bottleneck(tied: Sequence[StageLoad], *, after_nobody: bool) -> str:
-    one = len(tied) == 1
-    names = _names(tied, "and")
+def nobody(load: FloorLoad) -> str:
+    """Of work that stands where nobody is there to do it; empty where there is none."""
+    if not load.nobody:
+        return ""
+    return (
+        f"Nobody is down for {_names(load.nobody, 'or')} today: {_boards(load.nobody)}, "
+        f"about {_hours(_work(load.nobody))} of work."
+    )
+
+
+def most(load: FloorLoad) -> str:
+    """The stages with the most days of work, joined as they are said."""
+    return _names(load.bottlenecks, "and") if load.bottlenecks else ""
+
+
+def standing(load: FloorLoad) -> str:
+    """5 boards wait, about 11 working hours of work for 7.5 available a day; of `most`."""
+    tied = load.bottlenecks
+    return (
+        f"{_boards(tied)}, about {_hours(_work(tied))} of work for "
+        f"{_number(sum(s.crew_min for s in tied))} available a day"
+    )
+
+
+def _bottleneck(load: FloorLoad, *, after_nobody: bool) -> str:
+    tied = load.bottlenecks
+    one, names = len(tied) == 1, most(load)
     if after_nobody:
         opening = f"Of the rest, {names} {'has' if one else 'have'} the most to do"
     elif tied[0].days <= 1:
@@ -33,11 +58,7 @@ def _bottleneck(tied: Sequence[StageLoad], *, after_nobody: bool) -> str:
     else:
         opening = f"{names} {'holds' if one else 'hold'} the factory back"
         opening += "" if one else " equally"
-    available = sum(s.crew_min for s in tied)
-    return (
-        f"{opening}: {_boards(tied)}, about {_hours(_work(tied))} of work "
-        f"for {_number(available)} available a day."
-    )
+    return f"{opening}: {standing(load)}."
 
 
 def _names(stages: Sequence[StageLoad], joined_by: str) -> str:

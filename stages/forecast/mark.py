@@ -19,13 +19,25 @@ def local_day(at: datetime) -> date:
 
 def mark_now(*, today: date) -> str:
     """A text that changes with anything a forecast is worked out from, in a few small queries."""
-    to_come = (DaysOff.objects, ClosedDays.objects)
     seen = [
         newest_entry(),
         Promise.objects.order_by("-pk").values_list("pk", flat=True).first(),
         *Board.objects.unreleased().order_by("pk").values_list(
             "pk", "promised_on", "first_in_line", "spec"
         ),
+        *_rules(today),
+    ]
+    return _digest(seen)
+
+
+def rules_mark(*, today: date) -> str:
+    """The same of what people decide and no scan changes: hours, absences, stages, settings."""
+    return _digest(_rules(today))
+
+
+def _rules(today: date) -> list:
+    to_come = (DaysOff.objects, ClosedDays.objects)
+    return [
         *CrewMember.objects.order_by("pk").values_list(
             "pk", "user__is_active", "week", "away_from", "away_until"
         ),
@@ -40,4 +52,7 @@ def mark_now(*, today: date) -> str:
         *RouteStep.objects.order_by("pk").values_list(),
         *ForecastSettings.objects.values_list(),
     ]
+
+
+def _digest(seen: list) -> str:
     return hashlib.sha256(repr(seen).encode()).hexdigest()

@@ -9,10 +9,11 @@ from django.utils.safestring import SafeString
 from orders.factory.models import Factory
 from orders.orderbook.chance import whole_percent
 from orders.orderbook.models import Board
+from stages.bottleneck.verdict import verdict_now
+from stages.bottleneck.words import Verdict
 from stages.floor.load import load_now
 from stages.floor.queries import boards_on_floor, floor_stages
 from stages.floor.racks import picture
-from stages.flow.sentences import sentence
 from stages.forecast.forecast import BoardForecast, Forecast, play, standing_now, told
 from stages.forecast.kept import chances_before, forecast_of, kept_now
 from stages.forecast.mark import local_day, mark_now
@@ -65,7 +66,7 @@ class Morning:
     moved: bool  # something has changed since that was worked out
     replications: int
     line_percent: int
-    load: str
+    holds_back: Verdict
     lines: list[Line]
     late: list[Endangered] = field(default_factory=list)
     danger: list[Endangered] = field(default_factory=list)
@@ -81,7 +82,7 @@ def morning_of(*, now: datetime) -> Morning:
         moved=moved,
         replications=found.replications,
         line_percent=forecast_settings().line_percent,
-        load=sentence(load_now(floor, stages, now=now, today=today)),
+        holds_back=verdict_now(load_now(floor, stages, now=now, today=today), now=now),
         lines=lines_of(floor, crew_today(today), now=now, zone=zone),
     )
     for one in _endangered(found, rows, today):

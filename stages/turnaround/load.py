@@ -7,10 +7,11 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from stages.bottleneck.verdict import verdict_now
+from stages.bottleneck.words import Verdict
 from stages.floor.load import load_now
 from stages.floor.queries import boards_on_floor, floor_stages
 from stages.flow.load import StageLoad
-from stages.flow.sentences import sentence
 from stages.log.fold import Position as Folded
 from stages.log.fold import State
 
@@ -29,7 +30,7 @@ class LoadRow:
 
 @dataclass(frozen=True)
 class LoadNow:
-    sentence: str
+    verdict: Verdict
     rows: list[LoadRow]
 
 
@@ -66,7 +67,7 @@ def load_of_today(present: list[Folded], *, now: datetime, today: date) -> LoadN
         for (key, *_), load in zip(stages, floor.stages, strict=True)
         if here[key] or key not in retired
     ]
-    return LoadNow(sentence=sentence(floor), rows=rows)
+    return LoadNow(verdict=verdict_now(floor, now=now), rows=rows)
 
 
 def _names_by_stage(loads: list[StageLoad]) -> dict[str, list[str]]:

@@ -155,7 +155,7 @@ def _today(present: list[tuple[Position, Folded]], *, now: datetime, today: date
         danger=[board for board in boards if not is_late(board, today)],
         line_percent=told.line_percent,
         customers=dict(customers),
-        holds_back=load.sentence,
+        holds_back=load.verdict.text,
     )
 
 

@@ -13,6 +13,7 @@ from django.core.management.base import BaseCommand
 from django.db import connection
 from django.utils import timezone
 
+from stages.bottleneck.gains import keep_gains_once
 from stages.morning.keeper import keep_once
 
 LOOK = 3.0  # seconds between two looks
@@ -48,6 +49,7 @@ def look() -> float:
     began = time.monotonic()
     try:
         keep_once(now=timezone.now())
+        keep_gains_once(now=timezone.now())
     except Exception:
         log.exception("The forecast could not be worked out; it is tried again.")
         connection.close()

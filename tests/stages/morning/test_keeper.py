@@ -157,7 +157,8 @@ def test_a_fault_is_written_down_and_the_keeper_looks_again(monkeypatch, caplog)
 def test_the_keeper_rests_longer_than_it_works(monkeypatch):
     clock = iter([100.0, 102.0, 200.0, 200.1])
     monkeypatch.setattr(keep_forecast.time, "monotonic", lambda: next(clock))
-    monkeypatch.setattr(keep_forecast, "keep_once", lambda *, now: None)
+    for name in ("keep_once", "keep_gains_once"):
+        monkeypatch.setattr(keep_forecast, name, lambda *, now: None)
     assert keep_forecast.look() == pytest.approx(10.0)
     assert keep_forecast.look() == keep_forecast.LOOK
 

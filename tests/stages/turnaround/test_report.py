@@ -224,7 +224,7 @@ def test_the_stage_with_most_days_of_work_holds_the_factory_back(world, short):
     for _ in range(4):
         on_floor(world, short)
     load = report(period=TWO_DAYS, now=hours(0.5)).load
-    assert load.sentence == (
+    assert load.verdict.text == (
         "Shaping holds the factory back: 4 boards wait, about 9 working hours of work "
         "for 7.5 available a day."
     )
@@ -239,14 +239,14 @@ def test_with_the_shaper_away_nobody_is_down_for_shaping(world, short):
     CrewMember.objects.filter(user=world.inka).update(
         away_from=date(2026, 3, 1), away_until=date(2026, 3, 8)
     )
-    said = report(period=TWO_DAYS, now=hours(0.5)).load.sentence
+    said = report(period=TWO_DAYS, now=hours(0.5)).load.verdict.text
     assert said.startswith("Nobody is down for Shaping today: 1 board waits")
 
 
 def test_an_empty_factory_has_a_report_too(world):
     year = preset("1y", today=date(2026, 3, 2), zone=OSLO)
     figures = report(period=year, now=MONDAY)
-    assert figures.load.sentence == "Nothing is waiting."
+    assert figures.load.verdict.text == "Nothing is waiting."
     assert (figures.boards, figures.median.estimate, figures.efficiency) == (0, None, None)
     found = taken(period=year, now=MONDAY)
     assert (found.stages, found.unfinished) == ([], None)

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 import time_machine
 
-from stages.bottleneck import readings
+from stages.bottleneck import gains
 from stages.whatif import answer, ground
 from tests.world import MONDAY
 
@@ -15,7 +15,7 @@ NOW = MONDAY + timedelta(days=28)
 @pytest.fixture
 def floor(world, monkeypatch):
     """Orders of four weeks: three boards on the floor, two in the order book."""
-    for module in (readings, answer):
+    for module in (gains, answer):
         monkeypatch.setattr(module, "REPLICATIONS", 2)
         monkeypatch.setattr(module, "WEEKS", 3)
     monkeypatch.setattr(ground, "WEEKS", 3)
