@@ -7,7 +7,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from orders.customers.models import Customer
-from orders.orderbook.chance import whole_percent
+from orders.orderbook.chance import chance_words
 
 
 def rider_token() -> str:
@@ -136,8 +136,8 @@ class Promise(models.Model):
         return f"{self.board} promised for {self.promised_on}"
 
     @property
-    def chance_percent(self) -> int:
-        return whole_percent(self.chance)
+    def chance_words(self) -> str:
+        return chance_words(self.chance)
 
 
 class ShapedArrival(models.Model):

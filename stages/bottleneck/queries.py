@@ -19,6 +19,7 @@ from stages.turnaround.history import Written, columns, instants, integers
 from stages.turnaround.periods import Period
 
 _MINUTE = timedelta(minutes=1)
+_MOMENT = timedelta(microseconds=1)
 
 
 @dataclass(frozen=True)
@@ -53,8 +54,11 @@ def waits(period: Period, present: list[tuple[Position, Folded]], *, now: dateti
     return Stays(*(np.concatenate(pair) for pair in parts))
 
 
-def came_in(period: Period, present: list[tuple[Position, Folded]]) -> dict[int, Came]:
-    """By stage's key, the work that came in the period and the work that was done."""
+def came_in(
+    period: Period, present: list[tuple[Position, Folded]], *, now: datetime
+) -> dict[int, Came]:
+    """By stage's key, the work that came in the period, up to now, and the work that was done. A
+    board that rests comes when its rest is over."""
     inside = {"rest_until__gte": period.start, "arrived_at__gte": period.start}
     came = Counter(
         dict(
@@ -64,7 +68,7 @@ def came_in(period: Period, present: list[tuple[Position, Folded]]) -> dict[int,
     )  # fmt: skip
     came.update(
         folded.step.stage for _, folded in present
-        if period.start <= folded.step.arrived_at < period.end
+        if period.start <= folded.step.arrived_at < min(period.end, now + _MOMENT)
     )  # fmt: skip
     done = {
         stage: (steps, (seconds or 0) / 60)

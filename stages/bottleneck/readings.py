@@ -71,10 +71,10 @@ class Readings:
 def readings(*, period: Period, now: datetime) -> Readings:
     """All three, in a number of queries that does not grow with the boards."""
     played = gains_now(now=now)  # before the verdict, which reads what is known
-    present = in_process()
+    present = in_process(now=now)
     today = load_of_today([folded for _, folded in present], now=now, today=period.local_day(now))
     names = {row.key: row.load.stage for row in today.rows}
-    came = queries.came_in(period, present)
+    came = queries.came_in(period, present, now=now)
     queues = daily_wip(
         queries.waits(period, present, now=now), list(names), first=period.first, last=period.last,
         zone=period.zone, now=now,

@@ -67,7 +67,7 @@ def _floor(request) -> dict:
         "version": version + _mark(danger),
         "boards": len(rows),
         "late": late,
-        "endangered": sum(board["endangered"] for rack in racks for board in rack.boards),
+        "endangered": len(danger),  # those not released yet too, as Morning and Dates count
         "only_late": only_late,
         "dense": len(rows) > DENSE_FROM,
         "says": _says(version, rows, stages, now=now, today=words.today),

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from django.core.cache import cache
 
 from orders.factory.models import Factory
-from orders.orderbook.chance import whole_percent
+from orders.orderbook.chance import chance_words
 from stages.flow.dates import Days, chance_by, sure_by, waits_longest
 from stages.flow.simulation import Board, Outcome, simulate
 from stages.forecast.learning import Learned, learned
@@ -39,10 +39,13 @@ class BoardForecast:
         line = forecast_settings().line_percent / 100
         return self.chance is not None and self.chance < line
 
+    def late_days(self, today: date) -> int:
+        """Days past the promised one; 0 where it is not over."""
+        return max(0, (today - self.promised_on).days) if self.promised_on else 0
+
     @property
-    def percent(self) -> int:
-        """Never rounded up to certainty."""
-        return whole_percent(self.chance)
+    def chance_words(self) -> str:
+        return chance_words(self.chance)
 
 
 @dataclass(frozen=True)
@@ -55,10 +58,17 @@ class Forecast:
     def line_percent(self) -> int:
         return forecast_settings().line_percent
 
-    @property
-    def in_danger(self) -> list[BoardForecast]:
-        endangered = [board for board in self.boards if board.in_danger]
-        return sorted(endangered, key=lambda board: (board.chance, board.promised_on))
+    def late(self, today: date) -> list[BoardForecast]:
+        """Past their promised day, the longest late first."""
+        late = [board for board in self.boards if board.late_days(today)]
+        return sorted(late, key=lambda board: (board.promised_on, board.number))
+
+    def in_danger(self, today: date) -> list[BoardForecast]:
+        """Under the line and not late yet, the likeliest to miss first: every page counts these."""
+        found = [
+            board for board in self.boards if board.in_danger and not board.late_days(today)
+        ]
+        return sorted(found, key=lambda board: (board.chance, board.number))
 
 
 def forecast(*, now: datetime) -> Forecast:

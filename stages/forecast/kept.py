@@ -57,10 +57,11 @@ def forecast_of(kept: ForecastKept) -> Forecast:
 
 
 def endangered_now(*, now: datetime) -> frozenset[int]:
-    """Numbers of the boards whose promise is in danger, as kept: nothing is ever worked out."""
+    """Numbers of the boards whose promise is in danger and not over, on the floor or not released
+    yet, as kept: nothing is ever worked out."""
     if (found := cache.get("endangered")) is None:
         kept = kept_now(now=now)
-        boards = forecast_of(kept).in_danger if kept else []
+        boards = forecast_of(kept).in_danger(local_day(now)) if kept else []
         found = frozenset(board.number for board in boards)
         cache.set("endangered", found, _ENDANGERED_SECONDS)
     return found

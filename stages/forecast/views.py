@@ -10,14 +10,17 @@ from orders.focus import focus_first_error
 from stages.forecast.actions import keep_settings
 from stages.forecast.forms import SettingsForm
 from stages.forecast.kept import forecast_shown
+from stages.forecast.mark import local_day
 from stages.forecast.models import ForecastSettings
 
 
 @allow(MANAGERS)
 @require_GET
 def dates(request):
-    """Every board of the floor and the order book, those in danger first."""
-    shown = {"forecast": forecast_shown(now=timezone.now())}
+    """Every board of the floor and the order book, those late and in danger first."""
+    now = timezone.now()
+    found, today = forecast_shown(now=now), local_day(now)
+    shown = {"forecast": found, "late": found.late(today), "danger": found.in_danger(today)}
     return render(request, "stages/forecast/dates.html", shown)
 
 

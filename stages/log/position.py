@@ -153,6 +153,14 @@ class Position:
             return State.WAITING
         return self.state
 
+    def stands_at(self, now: datetime) -> Step | None:
+        """The step a board counts at: while its rest lasts, held or not, the one whose coat cures,
+        in that bay's rack; else the one it waits for or is at. Every count of the floor asks this.
+        """
+        if self.previous and self.rests_until is not None and self.rests_until > now:
+            return self.previous
+        return self.step
+
     def to_json(self) -> dict:
         """What differs from the defaults, in plain values: a tap reads and writes it all."""
         whole = _told(self, _POSITION_DEFAULTS)

@@ -6,7 +6,7 @@ from datetime import date
 import numpy as np
 
 from orders.factory.models import Factory
-from orders.orderbook.chance import whole_percent
+from orders.orderbook.chance import chance_words
 from orders.orderbook.models import Board
 from stages.flow.dates import Days, chance_by, sure_by
 from stages.flow.passing import CONFIDENCE, Passed, passed
@@ -30,12 +30,12 @@ class Change:
     day_after: date | None
 
     @property
-    def percent_before(self) -> int | None:
-        return _percent(self.chance_before)
+    def words_before(self) -> str:
+        return _words(self.chance_before)
 
     @property
-    def percent_after(self) -> int | None:
-        return _percent(self.chance_after)
+    def words_after(self) -> str:
+        return _words(self.chance_after)
 
     @property
     def helps(self) -> bool:
@@ -45,8 +45,8 @@ class Change:
         return (self.day_after or _NEVER) < (self.day_before or _NEVER)
 
 
-def _percent(chance: float | None) -> int | None:
-    return None if chance is None else whole_percent(chance)
+def _words(chance: float | None) -> str:
+    return "" if chance is None else chance_words(chance)
 
 
 @dataclass(frozen=True)

@@ -23,22 +23,9 @@ ALONE = 200  # replications of a board by itself: its day is wanted, not the tai
 _DAY = 1440.0
 
 
-def is_late(board: BoardForecast, today: date) -> bool:
-    return board.promised_on is not None and board.promised_on < today
-
-
 def late_and_endangered(found: Forecast, today: date) -> list[BoardForecast]:
-    """Those late already, the longest late first; then those in danger, the likeliest to miss
-    first."""
-    boards = [board for board in found.boards if is_late(board, today) or board.in_danger]
-    return sorted(
-        boards,
-        key=lambda board: (
-            not is_late(board, today),
-            board.promised_on if is_late(board, today) else board.chance,
-            board.number,
-        ),
-    )
+    """Those late already, then those in danger."""
+    return [*found.late(today), *found.in_danger(today)]
 
 
 def danger_of(
@@ -52,7 +39,7 @@ def danger_of(
     boards = late_and_endangered(found, today)
     crew, read = crew_today(today), _Read([board.number for board in boards])
     seen = {
-        board.number: _seen(floor, out, board, crew, read, alone=not is_late(board, today))
+        board.number: _seen(floor, out, board, crew, read, alone=not board.late_days(today))
         for board in boards
     }
     chosen = sorted(seen, key=lambda number: _hope(seen[number], today))[:compared]

@@ -7,7 +7,7 @@ from django.core.cache import cache
 from django.utils.safestring import SafeString
 
 from orders.factory.models import Factory
-from orders.orderbook.chance import whole_percent
+from orders.orderbook.chance import chance_words
 from orders.orderbook.models import Board
 from stages.bottleneck.verdict import verdict_now
 from stages.bottleneck.words import Verdict
@@ -20,7 +20,7 @@ from stages.forecast.mark import local_day, mark_now
 from stages.forecast.queries import forecast_settings
 from stages.morning.ahead import Ahead, Change, Comparison
 from stages.morning.crew import crew_today
-from stages.morning.danger import danger_of, is_late, late_and_endangered
+from stages.morning.danger import danger_of, late_and_endangered
 from stages.morning.today import Line, lines_of
 
 FELL = 0.05  # since yesterday; less is not worth a word, our choice
@@ -51,7 +51,7 @@ class Endangered:
     told: BoardForecast
     why: list[str]
     late_days: int
-    yesterday: int | None  # %, where the chance has fallen since
+    yesterday: str  # where the chance has fallen since
     shown: Shown | None
 
     @property
@@ -116,7 +116,7 @@ def _endangered(found: Forecast, rows: list[dict], today: date) -> list[Endanger
             board=boards[one.number],
             told=one,
             why=kept[one.number]["why"],
-            late_days=(today - one.promised_on).days if is_late(one, today) else 0,
+            late_days=one.late_days(today),
             yesterday=_yesterday(before.get(one.number), one.chance),
             shown=shown(compared[one.number], boards) if one.number in compared else None,
         )
@@ -125,8 +125,8 @@ def _endangered(found: Forecast, rows: list[dict], today: date) -> list[Endanger
     ]
 
 
-def _yesterday(before: float | None, chance: float) -> int | None:
-    return whole_percent(before) if before is not None and before - chance >= FELL else None
+def _yesterday(before: float | None, chance: float) -> str:
+    return chance_words(before) if before is not None and before - chance >= FELL else ""
 
 
 def _numbers(compared) -> set[int]:
@@ -143,7 +143,7 @@ def shown(ahead: Ahead, boards: dict[int, Board]) -> Shown:
     paying = [
         (one, boards[one.number])
         for one in ahead.costs
-        if one.number in boards and one.percent_before != one.percent_after
+        if one.number in boards and one.words_before != one.words_after
     ]
     return Shown(
         board=boards[ahead.itself.number],

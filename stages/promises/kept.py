@@ -1,8 +1,9 @@
 """Were the dates kept as often as they were said to be? By how sure they were, and by month."""
 
+from calendar import monthrange
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from statistics import median
 from zoneinfo import ZoneInfo
 
@@ -77,9 +78,10 @@ class Report:
 
 
 def first_day(today: date, months: int) -> date:
-    """The first day of the month so many months back, this one counted."""
-    ahead = today.year * 12 + today.month - months
-    return date(ahead // 12, ahead % 12 + 1, 1)
+    """The day after the one so many months ago: those months, to the day, end with today."""
+    ahead = today.year * 12 + today.month - 1 - months
+    year, month = ahead // 12, ahead % 12 + 1
+    return date(year, month, min(today.day, monthrange(year, month)[1])) + timedelta(days=1)
 
 
 def due_rows(*, now: datetime, zone: ZoneInfo, months: int) -> list[Row]:
@@ -89,7 +91,7 @@ def due_rows(*, now: datetime, zone: ZoneInfo, months: int) -> list[Row]:
 
 
 def report(*, now: datetime, zone: ZoneInfo, months: int) -> Report:
-    """Of the dates that fell due in so many months, this one among them."""
+    """Of the dates that fell due in so many months up to today."""
     today = now.astimezone(zone).date()
     rows = due_rows(now=now, zone=zone, months=months)
     named = sorted({row.given.promised_on.replace(day=1) for row in rows})

@@ -1,4 +1,4 @@
-"""Where a board's time went: queue, touch, rest and held; and whether it came when promised.
+"""Where a board's time went: queue, touch, rest, held and away; whether it came when promised.
 
 Every second from the first arrival to the end belongs to exactly one part, so the parts add up
 to the turnaround. All lengths are wall-clock time, nights and Sundays included: that is what the
@@ -18,7 +18,7 @@ SECOND_US = 1_000_000
 DAY_S = 86_400
 DAY_US = DAY_S * SECOND_US
 NEVER = np.iinfo(np.int64).max  # the instant of what has not happened yet
-PARTS = ("queue", "touch", "rest", "held")
+PARTS = ("queue", "touch", "rest", "held", "away")
 
 
 def micros(moment: datetime) -> int:
@@ -32,7 +32,7 @@ class Visits:
 
     `board` counts 0, 1, 2... and never falls; `stage` is its key. The instants are microseconds
     since 1970, NEVER for not yet; `rest_until` is when the coat has cured. `touch_s` is seconds in
-    hands, `held_s` stopped with a reason.
+    hands, `held_s` stopped with a reason, `away_s` at an outside bay.
     """
 
     board: np.ndarray
@@ -43,6 +43,7 @@ class Visits:
     rest_until: np.ndarray
     touch_s: np.ndarray
     held_s: np.ndarray
+    away_s: np.ndarray
 
     def __len__(self) -> int:
         return len(self.board)
@@ -53,7 +54,7 @@ class Visits:
 
 
 def split(visits: Visits, ends: np.ndarray) -> np.ndarray:
-    """(visits, 4) seconds of each visit, in the order of PARTS; together, the board's turnaround.
+    """(visits, 5) seconds of each visit, in the order of PARTS; together, the board's turnaround.
 
     `ends` (boards,) are the instants up to which each board's time counts. A coat that still cures
     while the board stands at the next bay is rest, not queue; taken early, its rest ends there.
@@ -82,7 +83,9 @@ def split(visits: Visits, ends: np.ndarray) -> np.ndarray:
     # two devices' clocks may disagree: never let the parts outgrow the whole
     touch = np.minimum(visits.touch_s, span)
     held = np.minimum(visits.held_s, span - touch)
-    return np.column_stack([span - touch - held, touch, (over - active) / SECOND_US, held])
+    away = np.minimum(visits.away_s, span - touch - held)
+    queue = span - touch - held - away
+    return np.column_stack([queue, touch, (over - active) / SECOND_US, held, away])
 
 
 def at_stages(visits: Visits, seconds: np.ndarray, stages: np.ndarray) -> tuple:
@@ -103,7 +106,7 @@ def at_stages(visits: Visits, seconds: np.ndarray, stages: np.ndarray) -> tuple:
 def flow_efficiency(seconds: np.ndarray) -> float | None:
     """Touch time over turnaround of all the boards together, 0 to 1; None with no time spent.
 
-    `seconds` (..., 4) in the order of PARTS. The production process ratio of ISO 22400-2:2014
+    `seconds` (..., 5) in the order of PARTS. The production process ratio of ISO 22400-2:2014
     (production time over order execution time).
     """
     whole = seconds.sum()

@@ -39,7 +39,9 @@ def minutes_long(minutes: float | None) -> str:
 
 @register.filter
 def percent(share: float | None) -> str:
-    """79 % of a share of 0 to 1; below 1 % one digit more."""
+    """79 % of a share of 0 to 1; below 1 % one digit more. What is less than all is never 100 %."""
     if share is None:
         return ""
+    if 0.99 < share < 1:
+        return "over 99\u00a0%"
     return f"{100 * share:.1f}\u00a0%" if 0 < share < 0.01 else f"{100 * share:.0f}\u00a0%"

@@ -29,6 +29,7 @@ class Aged:
 
     position: Position
     folded: Folded
+    stage_key: int
     stage: str
     days: float
     stage_days: float
@@ -78,7 +79,7 @@ def ageing(*, period: Period, now: datetime) -> Ageing:
     before = stays.get(int(stage), np.array([])) if stage else days
     boards = [
         _aged(position, folded, names, days, stays, now, at_stage=bool(stage))
-        for position, folded in queries.in_process(period.whose)
+        for position, folded in queries.in_process(period.whose, now=now)
     ]
     return Ageing(
         passed=len(before),
@@ -87,7 +88,7 @@ def ageing(*, period: Period, now: datetime) -> Ageing:
         stages=[
             _stage(key, name, stays.get(key), boards)
             for key, name in names.items()
-            if any(aged.folded.step.stage == key for aged in boards)
+            if any(aged.stage_key == key for aged in boards)
         ],
     )
 
@@ -116,13 +117,14 @@ def _aged(
     at_stage: bool,
 ) -> Aged:
     age = (now - position.released_at).total_seconds() / DAY_S
-    # a board that still cures has not come to its next stage yet
-    here = max(0.0, (now - folded.step.arrived_at).total_seconds() / DAY_S)
-    there = stays.get(folded.step.stage, np.array([]))
+    at = folded.stands_at(now)  # a coat that cures is part of the stay where it was laid
+    here = max(0.0, (now - at.arrived_at).total_seconds() / DAY_S)
+    there = stays.get(at.stage, np.array([]))
     return Aged(
         position=position,
         folded=folded,
-        stage=names[folded.step.stage],
+        stage_key=at.stage,
+        stage=names[at.stage],
         days=age,
         stage_days=here,
         older_than=_below(days, age),
@@ -138,7 +140,7 @@ def _below(days: np.ndarray, age: float) -> float | None:
 
 def _stage(key: int, name: str, stays: np.ndarray | None, boards: list[Aged]) -> AgedStage:
     past = [None if stays is None else estimate(stays, p) for p in LEVELS]
-    mine = [aged.stage_days for aged in boards if aged.folded.step.stage == key]
+    mine = [aged.stage_days for aged in boards if aged.stage_key == key]
     return AgedStage(
         key=key,
         name=name,

@@ -144,6 +144,7 @@ _PARTS = (
     _hours("touch_hours", "Touch, h", "hours in hands at this stage", "touch"),
     _hours("rest_hours", "Rest, h", "hours it cured after this stage", "rest"),
     _hours("held_hours", "Held, h", "hours stopped with a reason at this stage", "held"),
+    _hours("away_hours", "Away, h", "hours at an outside bay for this stage", "away"),
 )
 _AGE = Column(
     "age_days",

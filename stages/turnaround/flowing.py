@@ -87,7 +87,7 @@ class Flowing:
 
 
 def flowing(*, period: Period, now: datetime) -> Flowing:
-    present = queries.in_process(period.whose)
+    present = queries.in_process(period.whose, now=now)
     names = queries.stage_names()
     _, stays = remembered("stays", period, lambda: queries.stays_at_stages(period, present))
     used = set(np.unique(stays.place).tolist())

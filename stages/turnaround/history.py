@@ -1,10 +1,11 @@
 """The boards that passed QC in a period and their visits, read as columns: never an object a board.
 
-Two queries along an index (Position.passed_at, Visit by board), so the cost follows the period,
+Three queries along an index (Position.passed_at, Visit and Entry by board), so the cost follows the period,
 not the history. What was read is remembered until something is logged, a minute at most: what
 stands beside the log, as whose label a customer is, has no mark of its own.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
@@ -17,8 +18,8 @@ from django.db.models.functions import Cast
 
 from orders.customers.models import CustomerKind
 from stages.floor.queries import newest_entry
-from stages.log.fold import State
-from stages.log.models import Position, Visit
+from stages.log.fold import Kind, State
+from stages.log.models import Entry, Position, Visit
 from stages.statistics.times import DAY_US, NEVER, Visits, at_stages, split
 from stages.statistics.wip import day_ends
 from stages.turnaround.periods import Period
@@ -48,7 +49,7 @@ class History:
     """One array a column, (boards,): keys in rising order, instants in microseconds since 1970,
     `promised` as ordinal days (0 none), `label` as customer keys (0 the factory's own).
 
-    `visits` count these boards from 0; `seconds` (visits, 4) are their parts, as `split` has them.
+    `visits` count these boards from 0; `seconds` (visits, 5) are their parts, as `split` has them.
     """
 
     boards: np.ndarray
@@ -158,6 +159,7 @@ def visits_of(positions: QuerySet[Position], boards: np.ndarray) -> Visits:
         .order_by("board", "step")
         .values_list(
             "board_id",
+            "step",
             "stage_id",
             Written("arrived_at"),
             Written("taken_at"),
@@ -167,12 +169,34 @@ def visits_of(positions: QuerySet[Position], boards: np.ndarray) -> Visits:
             "held_s",
         )
     )
-    board, stage, *moments, touch, held = columns(rows, 8)
+    board, step, stage, *moments, touch, held = columns(rows, 9)
+    trips = _trips(positions)
     visits = Visits(
         integers(board),
         integers(stage),
         *(instants(column) for column in moments),
         integers(touch),
         integers(held),
+        np.array([trips.get(at, 0.0) for at in zip(board, step, strict=True)], dtype=float),
     )
     return replace(visits, board=np.searchsorted(boards, visits.board))
+
+
+def _trips(positions: QuerySet[Position]) -> dict[tuple[int, int], float]:
+    """By board and step, the seconds from when the board was sent out for it until it was back,
+    whether or not the work was done there."""
+    moves = (
+        Entry.objects.filter(
+            kind__in=[Kind.SENT_OUT, Kind.CAME_BACK], board__in=positions.values("board_id")
+        )
+        .order_by("board", "seq")
+        .values_list("board_id", "step", "kind", "happened_at")
+    )
+    found, left = defaultdict(float), {}
+    for board, step, kind, at in moves:
+        if kind == Kind.SENT_OUT:
+            left[board] = step, at
+        elif board in left:
+            there, since = left.pop(board)
+            found[board, there] += max(0.0, (at - since).total_seconds())
+    return found

@@ -104,7 +104,7 @@ def _standing(asked: Asked) -> list[Row]:
     boards = found.over if asked.figure == "over" else found.boards
     if asked.figure == "standing":
         boards = sorted(boards, key=lambda aged: aged.number)
-    return [_aged_row(aged, asked, stages[aged.folded.step.stage]) for aged in boards]
+    return [_aged_row(aged, asked, stages[aged.stage_key]) for aged in boards]
 
 
 def _aged_row(aged: Aged, asked: Asked, stage: Stage) -> Row:
@@ -136,7 +136,7 @@ def _on_floor_at(asked: Asked) -> list[Row]:
     zone = asked.period.zone
     moment = micros(min(midnight(asked.day + DAY, zone), asked.now))
     day = replace(asked.period, first=asked.day, last=asked.day)
-    boards, stays = queries.stays_at_stages(day, queries.in_process(day.whose))
+    boards, stays = queries.stays_at_stages(day, queries.in_process(day.whose, now=asked.now))
     there = (stays.came < moment) & ((stays.left == NEVER) | (stays.left >= moment))
     where = dict(zip(boards[there].tolist(), stays.place[there].tolist(), strict=True))
     names = queries.stage_names()

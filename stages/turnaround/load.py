@@ -52,8 +52,8 @@ def load_of_today(present: list[Folded], *, now: datetime, today: date) -> LoadN
     stages = floor_stages()
     floor = load_now(list(boards_on_floor(now=now)), stages, now=now, today=today)
     retired = {stage[0] for stage in stages if stage[6]}
-    idle = Counter((folded.step.stage, folded.state_at(now)) for folded in present)
-    here = Counter(folded.step.stage for folded in present)
+    idle = Counter((folded.stands_at(now).stage, folded.state_at(now)) for folded in present)
+    here = Counter(folded.stands_at(now).stage for folded in present)
     crew = _names_by_stage(floor.stages)
     rows = [
         LoadRow(

@@ -79,7 +79,11 @@ def first_promises(period: Period) -> dict[int, date | None]:
     return first
 
 
-def in_process(whose: Whose = Whose()) -> list[tuple[Position, Folded]]:  # noqa: B008 frozen
+def in_process(
+    whose: Whose = Whose(),  # noqa: B008 frozen
+    *,
+    now: datetime,
+) -> list[tuple[Position, Folded]]:
     """The boards on the floor that have not passed every step, with their folded position.
 
     Where a person was chosen, also what that person has in hand; a stage: what stands there.
@@ -90,7 +94,7 @@ def in_process(whose: Whose = Whose()) -> list[tuple[Position, Folded]]:  # noqa
     rows = Position.objects.filter(ours, on_floor=True).exclude(state=State.READY)
     rows = rows.select_related("board__order__customer", "holder").order_by("board__number")
     found = [(row, Folded.from_json(row.folded)) for row in rows]
-    return [pair for pair in found if whose.stage in ("", str(pair[1].step.stage))]
+    return [pair for pair in found if whose.stage in ("", str(pair[1].stands_at(now).stage))]
 
 
 def stays_at_stages(

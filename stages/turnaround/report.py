@@ -81,7 +81,7 @@ def report(*, period: Period, now: datetime) -> Report:
     """All of it, in a number of queries that does not grow with the boards."""
     past = history(period)
     first = queries.first_promises(period)
-    present = [folded for _, folded in queries.in_process()]
+    present = [folded for _, folded in queries.in_process(now=now)]
     return Report(
         load=load_of_today(present, now=now, today=period.local_day(now)),
         boards=len(past.boards),

@@ -13,6 +13,7 @@ import numpy as np
 from stages.statistics.percentiles import Estimate, estimate
 from stages.statistics.survival import Quantile, Survival, survival
 from stages.statistics.times import DAY_S, PARTS, at_stages, flow_efficiency
+from stages.templatetags.figures import days_long
 from stages.turnaround import queries
 from stages.turnaround.history import History, history
 from stages.turnaround.periods import Period
@@ -42,6 +43,14 @@ class Compared:
     name: str
     passed_only: Estimate | None
     all_boards: Quantile
+
+    @property
+    def differs(self) -> bool:
+        """As they are written: the same words twice say nothing."""
+        passed, every = self.passed_only, self.all_boards.value
+        if passed is None or every is None:
+            return False
+        return days_long(passed.value) != days_long(every)
 
 
 @dataclass(frozen=True)

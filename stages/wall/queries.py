@@ -24,6 +24,7 @@ COLUMNS = (
     "holder__name",
     "since",
     "rests_until",
+    "rested_in",
     "reason",
     "away_due",
     "label",
@@ -33,11 +34,14 @@ COLUMNS = (
 def boards_of_bay(bay: Bay, *, now: datetime) -> list[dict]:
     """The boards of a bay in the order they are to be taken, as COLUMNS by name.
 
-    Its own are those at one of its stages, those that come to it when their rest is over, and
-    those that rest in its rack after one of its stages.
+    Its own are those at one of its stages and those that rest in its rack after one of its stages
+    (position.stands_at). Shown beside them, and not counted as its own, are those that come to it
+    when their rest in another bay is over.
     """
     last_bay = Visit.objects.filter(board=OuterRef("pk")).order_by("-step").values("stage__bay")
-    here = Q(stage__bay=bay) | Q(rests_until__gt=now, rested_in=bay.pk)
+    cures = Q(rests_until__gt=now)
+    here = Q(stage__bay=bay) & (~cures | Q(state=State.RESTING) | Q(rests_until=None))
+    here |= cures & Q(rested_in=bay.pk)
     rows: QuerySet = (
         Position.objects.filter(on_floor=True)
         .annotate(

@@ -12,6 +12,7 @@ import hashlib
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import lru_cache
+from operator import attrgetter
 
 from django.utils.safestring import SafeString
 
@@ -23,15 +24,16 @@ from stages.log.fold import State
 # The frame all boards are drawn in, lying on a rail: one scale for the whole screen.
 LONGEST_MM, WIDEST_MM, EDGE_MM = 3000, 640, 20
 _TAILS = dict(TailShape.choices)
-_GROUPS = ("in_hand", "waiting", "held", "resting", "away")
+_GROUPS = ("in_hand", "waiting", "held", "resting", "coming", "away")
 _HEADS = {
     "in_hand": "In hand",
     "waiting": "To take",
     "held": "Held",
     "resting": "Rests",
+    "coming": "Comes",
     "away": "Away",
 }
-_COUNTED = {"resting": "resting"}
+_COUNTED = {"resting": "resting", "coming": "to come"}
 
 
 @dataclass(frozen=True)
@@ -60,7 +62,8 @@ class Wall:
 def wall_of(rows: list[dict], *, bay: int, several: bool, words: Words) -> Wall:
     """The tiles in the order they matter; `several` stages in one bay: each tile names its own."""
     groups: dict[str, list[Tile]] = {name: [] for name in _GROUPS}
-    order = {"resting": lambda tile: tile.until, "in_hand": lambda tile: tile.since}
+    until = attrgetter("until")
+    order = {"resting": until, "coming": until, "in_hand": attrgetter("since")}
     for row in rows:
         tile = _tile(row, bay, several, words, place=len(groups["waiting"]) + 1)
         groups[tile.state].append(tile)
@@ -80,6 +83,8 @@ def _tile(row: dict, bay: int, several: bool, words: Words, *, place: int) -> Ti
     state, since, until = row["state"], row["since"], row["rests_until"]
     if state == State.RESTING and until <= words.now:
         state, since = State.WAITING.value, until
+    elif state == State.RESTING and row["rested_in"] != bay:
+        state = "coming"
     late = words.late_by(row["board__promised_on"])
     under = late_words(late) if late else _promised(row["board__promised_on"])
     stage = row["stage__name"]
@@ -91,7 +96,7 @@ def _tile(row: dict, bay: int, several: bool, words: Words, *, place: int) -> Ti
         says, under = under, says or _shape(row, words.unit)
     elif state == State.HELD:
         says = row["reason"]
-    elif state == State.RESTING:
+    elif state in (State.RESTING, "coming"):
         clock = {"until": until}
         says = f"to {words.hour(until)}"
         if several or row["stage__bay_id"] != bay:

@@ -12,11 +12,11 @@ import numpy as np
 
 from orders.factory.models import Factory
 from orders.orderbook.models import Board, Order
-from stages.forecast.forecast import BoardForecast, forecast
+from stages.forecast.forecast import BoardForecast
+from stages.forecast.kept import forecast_shown
 from stages.log.fold import Kind
 from stages.log.fold import Position as Folded
 from stages.log.models import Entry, Position
-from stages.morning.danger import is_late, late_and_endangered
 from stages.statistics.percentiles import Estimate, estimate
 from stages.statistics.times import DAY_S, Share, wilson
 from stages.statistics.wip import daily_wip
@@ -113,7 +113,7 @@ def week_figures(week: IsoWeek, *, now: datetime) -> WeekFigures:
     period = Period(week.monday, min(week.sunday, today), factory.zone)
     running = week == IsoWeek.of(today)
     passed = _passed(period)
-    present = queries.in_process()
+    present = queries.in_process(now=now)
     return WeekFigures(
         week=week,
         now=now,
@@ -144,15 +144,16 @@ def _passed(period: Period) -> Passed:
 
 
 def _today(present: list[tuple[Position, Folded]], *, now: datetime, today: date) -> Today:
-    told = forecast(now=now)
-    boards = late_and_endangered(told, today)
+    told = forecast_shown(now=now)
+    late, danger = told.late(today), told.in_danger(today)
+    boards = [*late, *danger]
     customers = Board.objects.filter(number__in=[board.number for board in boards]).values_list(
         "number", "order__customer__name"
     )
     load = load_of_today([folded for _, folded in present], now=now, today=today)
     return Today(
-        late=[board for board in boards if is_late(board, today)],
-        danger=[board for board in boards if not is_late(board, today)],
+        late=late,
+        danger=danger,
         line_percent=told.line_percent,
         customers=dict(customers),
         holds_back=load.verdict.text,
@@ -162,7 +163,7 @@ def _today(present: list[tuple[Position, Folded]], *, now: datetime, today: date
 def _floor_now(present: list[tuple[Position, Folded]], now: datetime) -> list[FloorRow]:
     states: dict[int, Counter] = defaultdict(Counter)
     for _, folded in present:
-        states[folded.step.stage][folded.state_at(now)] += 1
+        states[folded.stands_at(now).stage][folded.state_at(now)] += 1
     names = queries.stage_names()
     return [
         FloorRow(name, states[key].total(), states[key])

@@ -126,7 +126,7 @@ def _danger(figures: WeekFigures) -> Section:
 
 def _chance(board: BoardForecast, figures: WeekFigures) -> str:
     late = (figures.period.last - board.promised_on).days
-    return f"{words.days(late)} late" if late > 0 else f"{board.percent} %"
+    return f"{words.days(late)} late" if late > 0 else board.chance_words
 
 
 def _holds_back(figures: WeekFigures) -> Section:

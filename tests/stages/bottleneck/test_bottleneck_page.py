@@ -30,7 +30,7 @@ def test_a_board_waits_from_its_coming_until_hands_take_it(world):
     world.log(taken, Kind.TAKEN, world.inka, MONDAY + timedelta(hours=2))
     world.log(taken, Kind.FINISHED, world.inka, MONDAY + timedelta(hours=4))
     now = MONDAY + timedelta(hours=5)
-    found = waits(period(now), in_process(), now=now)
+    found = waits(period(now), in_process(now=now), now=now)
     shaping, fins = world.stages["Shaping"].pk, world.stages["Fin boxes"].pk
     rows = set(zip(found.place, found.came, found.left, strict=True))
     assert rows == {
@@ -44,7 +44,7 @@ def test_a_board_in_hand_no_longer_waits(world):
     board = world.released()
     world.log(board, Kind.TAKEN, world.inka, MONDAY + timedelta(hours=1))
     now = MONDAY + timedelta(hours=2)
-    found = waits(period(now), in_process(), now=now)
+    found = waits(period(now), in_process(now=now), now=now)
     assert found.left.tolist() == [micros(MONDAY + timedelta(hours=1))]
 
 
@@ -53,11 +53,12 @@ def test_work_that_came_counts_boards_in_hand_and_work_done_its_minutes(world):
     world.log(done, Kind.TAKEN, world.inka, MONDAY + timedelta(hours=1))
     world.log(done, Kind.FINISHED, world.inka, MONDAY + timedelta(hours=3))
     now = MONDAY + timedelta(hours=4)
-    came = came_in(period(now), in_process())
+    came = came_in(period(now), in_process(now=now), now=now)
     shaping = came[world.stages["Shaping"].pk]
     assert (shaping.boards, shaping.finished, shaping.minutes) == (2, 1, 120.0)
     assert came[world.stages["Fin boxes"].pk].boards == 1
-    assert came_in(period(MONDAY - timedelta(days=40)), in_process()) == {}
+    long_ago = period(MONDAY - timedelta(days=40))
+    assert came_in(long_ago, in_process(now=now), now=now) == {}
 
 
 def test_hands_are_counted_up_to_now(world):

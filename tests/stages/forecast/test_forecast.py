@@ -27,7 +27,7 @@ def test_a_board_at_work_is_done_after_its_own_steps_and_rests(world):
     (only,) = forecast(now=MONDAY).boards
     assert only.number == board.number
     assert date(2026, 3, 3) <= only.half <= only.likely <= only.sure < date(2026, 3, 14)
-    assert only.percent == 100 and not only.in_danger
+    assert only.chance_words == "over 99\u00a0%" and not only.in_danger
 
 
 @pytest.mark.django_db
@@ -35,8 +35,9 @@ def test_a_promise_that_cannot_be_kept_is_in_danger_and_says_what_it_waits_for(w
     for _ in range(12):
         world.released(promised_on=date(2026, 3, 4))
     found = forecast(now=MONDAY)
-    assert len(found.in_danger) > 6
-    assert {board.longest for board in found.in_danger} & {"Shaping", "Glassing"}
+    danger = found.in_danger(MONDAY.date())
+    assert len(danger) > 6
+    assert {board.longest for board in danger} & {"Shaping", "Glassing"}
 
 
 @pytest.mark.django_db

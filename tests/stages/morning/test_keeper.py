@@ -45,7 +45,8 @@ def test_what_is_kept_is_what_the_forecast_says(busy, keep):
     kept = forecast_shown(now=MONDAY)
     assert kept == forecasting.forecast(now=MONDAY)
     assert [board.number for board in kept.boards] == [board.number for board in busy.boards]
-    assert endangered_now(now=MONDAY) == {board.number for board in kept.in_danger} != set()
+    danger = kept.in_danger(MONDAY.date())
+    assert endangered_now(now=MONDAY) == {board.number for board in danger} != set()
 
 
 def test_an_empty_factory_keeps_an_empty_answer(world, keep, mara):
@@ -55,7 +56,7 @@ def test_an_empty_factory_keeps_an_empty_answer(world, keep, mara):
 
 def test_the_worst_come_with_what_putting_them_first_would_do(busy, keep):
     danger = keep().danger
-    assert len(danger) == len(forecast_shown(now=MONDAY).in_danger)
+    assert len(danger) == len(forecast_shown(now=MONDAY).in_danger(MONDAY.date()))
     assert sum(row["ahead"] is not None for row in danger) == min(COMPARED, len(danger))
     assert all(row["why"] for row in danger)
 

@@ -113,11 +113,18 @@ def test_the_paper_to_sign_says_how_sure_and_of_a_date_by_feel_what_it_always_sa
 
 
 @pytest.mark.parametrize(
-    ("months", "first"),
-    [(1, (2026, 2, 1)), (2, (2026, 1, 1)), (3, (2025, 12, 1)), (14, (2025, 1, 1))],
+    ("today", "months", "first"),
+    [
+        ((2026, 12, 1), 12, (2025, 12, 2)),
+        ((2026, 1, 31), 12, (2025, 2, 1)),
+        ((2026, 3, 31), 1, (2026, 3, 1)),
+        ((2026, 2, 28), 14, (2024, 12, 29)),
+        ((2026, 5, 31), 6, (2025, 12, 1)),
+    ],
 )
-def test_months_are_counted_back_with_this_one(months, first):
-    assert first_day(date(2026, 2, 28), months) == date(*first)
+def test_so_many_months_are_as_many_to_the_day(today, months, first):
+    """On the first of a month the last twelve are not eleven."""
+    assert first_day(date(*today), months) == date(*first)
 
 
 @pytest.mark.django_db

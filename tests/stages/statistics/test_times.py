@@ -29,6 +29,7 @@ class Visit:
     rest_until: datetime | None = None
     touch_s: float = 0.0
     held_s: float = 0.0
+    away_s: float = 0.0
 
 
 STAGES = ["Any", "Glassing", "Sanding", "Shaping", "Fin boxes"]
@@ -51,6 +52,7 @@ def columns(boards):
         rest_until=instants("rest_until"),
         touch_s=np.array([visit.touch_s for _, visit in rows]),
         held_s=np.array([visit.held_s for _, visit in rows]),
+        away_s=np.array([visit.away_s for _, visit in rows]),
     )
 
 
@@ -81,14 +83,22 @@ def glassing(**kwargs):
 
 
 def hours(parts):
-    """Queue, touch, rest and held."""
-    return tuple(parts / HOUR)
+    """Queue, touch, rest and held, of boards that never left the house."""
+    assert not np.asarray(parts)[..., 4].any()
+    return tuple(np.asarray(parts)[..., :4] / HOUR)
 
 
 def test_a_laminated_board_waits_is_worked_held_and_cures():
     parts = split_visit(glassing(), now=after(100))
     assert hours(parts) == (3, 2, 12, 1)
     assert parts.sum() == 18 * HOUR
+
+
+def test_time_at_an_outside_bay_is_away_and_not_waiting_for_hands():
+    gone = glassing(touch_s=0, held_s=0, away_s=3 * HOUR)
+    assert tuple(split_visit(gone, now=after(100)) / HOUR) == (3, 0, 12, 0, 3)
+    longer = glassing(touch_s=0, held_s=HOUR, away_s=50 * HOUR)
+    assert tuple(split_visit(longer, now=after(100)) / HOUR) == (0, 0, 12, 1, 5)
 
 
 def test_a_board_put_down_is_waiting_for_hands_again():

@@ -52,11 +52,11 @@ def test_a_stay_at_the_stage_is_held_against_past_stays_there(world, twenty):
     assert (stage.name, stage.now, stage.oldest, stage.over) == ("QC", 1, 3, 0)
 
 
-def test_a_board_that_still_cures_has_not_been_at_its_next_stage_for_less_than_nothing(world):
+def test_a_board_that_still_cures_stays_where_its_coat_was_laid(world):
     board = on_floor(world, route(world, "Short", "Glassing", "QC"), at=hours(24 * 19))
     do(world, board, world.bo, 24 * 20 - 3, 24 * 20 - 1)
     (aged,) = found().boards
-    assert (aged.stage, aged.stage_days) == ("QC", 0)
+    assert (aged.stage, aged.stage_days) == ("Glassing", 1)
 
 
 def test_with_few_boards_behind_it_nothing_is_called_old(world):

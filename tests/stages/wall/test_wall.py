@@ -81,7 +81,7 @@ def test_a_rest_counts_down_in_the_bay_it_is_in_and_in_the_one_it_comes_to(mara,
     assert 'data-until="2026-03-07T04:00:00+01:00"' in here.content.decode()
     boxes = Bay.objects.get(name="Fin boxes")
     assert tiles(mara.get(reverse("wall", args=[boxes.pk]))) == [
-        f"Rests {board.number} to Sat 04:00 for Fri 10 Apr"
+        f"Comes {board.number} to Sat 04:00 for Fri 10 Apr"
     ]
     with time_machine.travel(NOON + timedelta(hours=15), tick=False):
         assert tiles(mara.get(reverse("wall", args=[bay.pk]))) == []
