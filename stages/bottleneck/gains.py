@@ -14,7 +14,7 @@ from stages.bottleneck.models import GainsKept
 from stages.crew.models import CrewMember
 from stages.crew.queries import hours_mark
 from stages.flow.bottleneck import Gain, gains
-from stages.flow.outlook import Compared
+from stages.flow.outlook import Compared, Outlook, compared, outlook
 from stages.forecast.mark import local_day, rules_mark
 from stages.whatif.ground import SEED, WEEKS, Ground, ground_now
 
@@ -36,15 +36,35 @@ class AwayToCome:
 
 
 @dataclass(frozen=True)
+class BookAhead:
+    """Boards in the order book now and, on average, in so many `weeks` (give or take, with 95 %);
+    days within which half of what is ordered now and of what is ordered then are ready (None where
+    nothing is ordered, or half would never be ready)."""
+
+    weeks: int
+    now: int
+    then: float
+    give: float
+    ready_now: float | None
+    ready_then: float | None
+
+    @property
+    def grows(self) -> bool:
+        """Beyond what chance does."""
+        return self.then - self.now > self.give
+
+
+@dataclass(frozen=True)
 class Gains:
     """`at` is the floor they were played from; `away` the absences to come by stage of those who
-    can do it."""
+    can do it; `book` the order book of the same play."""
 
     at: datetime
     by_stage: dict[str, Gain]
     orders_a_week: float
     weeks_of_orders: int
     away: dict[str, list[AwayToCome]] = field(default_factory=dict)
+    book: BookAhead | None = None
 
     def plain(self) -> dict:
         """As it is kept."""
@@ -60,6 +80,7 @@ class Gains:
             "orders_a_week": self.orders_a_week,
             "weeks_of_orders": self.weeks_of_orders,
             "away": away,
+            "book": self.book and asdict(self.book),
         }
 
     @classmethod
@@ -72,7 +93,8 @@ class Gains:
             for stage, those in told["away"].items()
         }
         by_stage = {stage: _gain(row) for stage, row in told["by_stage"].items()}
-        return cls(at, by_stage, told["orders_a_week"], told["weeks_of_orders"], away)
+        book = told.get("book") and BookAhead(**told["book"])
+        return cls(at, by_stage, told["orders_a_week"], told["weeks_of_orders"], away, book)
 
 
 def _gain(row: dict) -> Gain:
@@ -121,15 +143,30 @@ def play_gains(now: datetime) -> Gains:
     done = {step.stage for board in ground.floor.boards for step in board.steps}
     done |= {step.stage for week in ground.past.weeks for board in week for step in board.steps}
     asked = [index for index in sorted(done) if not ground.floor.stages[index].outside]
-    found = gains(
-        ground.floor, orders, asked, weeks=WEEKS, replications=REPLICATIONS, seed=SEED
-    )
+    given = {"weeks": WEEKS, "replications": REPLICATIONS, "seed": SEED}
+    as_is = outlook(ground.floor, orders, **given)
+    found = gains(ground.floor, orders, asked, **given, now=as_is)
     return Gains(
         at=ground.at,
         by_stage={ground.stages[gain.stage].name: gain for gain in found},
         orders_a_week=ground.past.a_week,
         weeks_of_orders=len(ground.past.weeks),
         away=_away(ground),
+        book=_book(ground, as_is),
+    )
+
+
+def _book(ground: Ground, as_is: Outlook) -> BookAhead | None:
+    then = compared(as_is.book, as_is.book)
+    if then is None or not (ground.floor.boards or ground.past.weeks):
+        return None
+    ready = [compared(days, days) for days in (as_is.ready_now, as_is.ready_then)]
+    return BookAhead(
+        WEEKS,
+        ground.book,
+        then.before,
+        then.before_give,
+        *(None if one is None else one.before for one in ready),
     )
 
 

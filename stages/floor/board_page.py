@@ -132,6 +132,12 @@ def _steps(folded: Folded, now: datetime) -> list[dict]:
         touch = step.touch_s if step.finished_at or step.touch_s else None
         if here and folded.state is State.IN_HAND:
             touch = step.touch_s + max(0.0, (now - folded.since).total_seconds())
+        away = None
+        if step.by is None and step.finished_at and step.taken_at:
+            away = (step.finished_at - step.taken_at).total_seconds()
+        elif here and folded.state is State.AWAY:
+            away = max(0.0, (now - folded.since).total_seconds())
+            queue = max(0.0, (folded.since - step.arrived_at).total_seconds())
         rest = (step.rest_until - step.finished_at).total_seconds() if step.finished_at else None
         rows.append(
             {
@@ -147,6 +153,7 @@ def _steps(folded: Folded, now: datetime) -> list[dict]:
                 "touch": touch,
                 "rest": rest or None,
                 "held": step.held_s or None,
+                "away": away,
             }
         )
     return rows

@@ -25,6 +25,7 @@ from stages.floor.forms import (
 )
 from stages.log.fold import Kind, Refused, State
 from stages.log.record import record
+from stages.morning.board import sends_to, told_of
 from stages.rider.progress import steps_of
 
 
@@ -53,6 +54,10 @@ def _page(request, board, *, bound=None, status=200):
     desk = request.user.role in COUNTER
     state, closed = context["state"], context["closed"]
     released = folded_of(board) is not None
+    if desk and not closed and state != State.READY:
+        context["ahead"] = told_of(board.number, now=now, today=today)
+    if not closed:
+        context["send_to"] = sends_to(folded_of(board))
     context |= {"desk": desk, "released": released, "crew": request.user.role == Role.CREW}
     if not closed and released:
         forms = {}

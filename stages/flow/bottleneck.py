@@ -15,7 +15,7 @@ from scipy import stats
 
 from stages.flow.change import Floor, Takes
 from stages.flow.intake import Coming
-from stages.flow.outlook import Compared, compared, outlook
+from stages.flow.outlook import Compared, Outlook, compared, outlook
 
 TENTH = 1.1
 SURE = 0.95
@@ -75,13 +75,15 @@ def gains(
     weeks: int,
     replications: int,
     seed: int,
+    now: Outlook | None = None,
 ) -> list[Gain]:
     """One a stage, in the order asked. Of several stages one looks good by chance sooner than of
     one: each interval is the wider for their number (Bonferroni), so that all hold with 95 %.
+    `now` is the floor as it is, where that was played already.
     """
     sure = 1 - (1 - SURE) / max(len(stages), 1)
     given = {"weeks": weeks, "replications": replications, "seed": seed}
-    now = outlook(floor, orders, **given)
+    now = now or outlook(floor, orders, **given)
     found = []
     for stage in stages:
         then = outlook(floor, orders, **given, changes=[Takes(stage, 1 / TENTH)])

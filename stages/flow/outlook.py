@@ -21,14 +21,17 @@ from stages.flow.intake import WEEK, Coming, with_orders
 from stages.flow.simulation import simulate
 
 DAY = 1440.0
+LATELY = 2  # weeks whose orders stand for those made now, and at the end; our choice
 
 
 @dataclass(frozen=True)
 class Outlook:
     """Figures (draws,) of the weeks looked at: boards done a `week`; days from release to done of
     those, their `median` and 80 % (nan where none was done); promises due and `kept` of them;
-    boards on the floor on average (`wip`). `chances` (boards known,) to keep the promise, nan
-    where there is none.
+    boards on the floor on average (`wip`). What comes before the floor: boards in the order `book`
+    at the end of the weeks, and the median days from order to done of what is ordered in the first
+    weeks (`ready_now`) and in the last (`ready_then`), nan where nothing is. `chances` (boards
+    known,) to keep the promise, nan where there is none.
     """
 
     week: np.ndarray
@@ -37,6 +40,9 @@ class Outlook:
     due: np.ndarray
     kept: np.ndarray
     wip: np.ndarray
+    book: np.ndarray
+    ready_now: np.ndarray
+    ready_then: np.ndarray
     chances: np.ndarray
 
 
@@ -58,9 +64,13 @@ def outlook(
             replications=replications, seed=seed + draw, limit=whole.limit,
             releases=whole.releases,
         )
-        rows.append(_figures(whole, out.done, weeks * WEEK))
+        known = len(floor.boards)
+        rows.append((
+            *_figures(whole, out.done, weeks * WEEK),
+            *_ordered(whole, out.done, known=known, weeks=weeks),
+        ))
         chances.append(_kept(floor, out.done[:, : len(floor.boards)]).mean(axis=0))
-    columns = np.array(rows, dtype=float).reshape(len(rows), 6).T
+    columns = np.array(rows, dtype=float).reshape(len(rows), 9).T
     known = np.mean(chances, axis=0) if len(chances) else np.empty(0)
     no_promise = np.array([due is None for due in floor.due], dtype=bool)
     return Outlook(*columns, np.where(no_promise, np.nan, known))
@@ -87,6 +97,26 @@ def _figures(floor: Floor, done: np.ndarray, end: float) -> tuple:
         (done[:, asked] <= due[asked]).sum(axis=1).mean(),
         stay.sum(axis=1).mean() / end,
     )  # fmt: skip
+
+
+def _ordered(floor: Floor, done: np.ndarray, *, known: int, weeks: int) -> tuple:
+    """The order book when the weeks are over, and days from order to done of the orders to come:
+    those of the first weeks and of the last. Turnaround begins at release, so a book that grows
+    shows here alone."""
+    end, recent = weeks * WEEK, min(LATELY, weeks) * WEEK
+    released = release_times(floor, done)
+    ordered = np.array([board.free_at for board in floor.boards])
+    waits = np.array([board.unreleased for board in floor.boards], dtype=bool)
+    book = ((released > end) & waits & (ordered <= end)).sum(axis=1).mean()
+    took = (done[:, known:] - ordered[known:]) / DAY
+    first, last = ordered[known:] < recent, ordered[known:] >= end - recent
+    return book, _middle(took[:, first]), _middle(took[:, last])
+
+
+def _middle(days: np.ndarray) -> float:
+    """The median; nan where there is none, or where half are never done."""
+    found = float(np.median(days)) if days.size else math.nan
+    return found if math.isfinite(found) else math.nan
 
 
 def release_times(floor: Floor, done: np.ndarray) -> np.ndarray:

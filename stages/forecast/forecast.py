@@ -16,6 +16,7 @@ from stages.forecast.standing import AHEAD, Known, Reader, Standing, known_now
 
 REPLICATIONS = 1000
 SEED = 20_260_301
+BEYOND_SAVING = 0.1  # a promise less likely than this claims no place before others; our choice
 _SECONDS = 300
 
 
@@ -42,6 +43,11 @@ class BoardForecast:
     def late_days(self, today: date) -> int:
         """Days past the promised one; 0 where it is not over."""
         return max(0, (today - self.promised_on).days) if self.promised_on else 0
+
+    @property
+    def beyond_saving(self) -> bool:
+        """Its customer is to be told another date."""
+        return self.chance is not None and self.chance < BEYOND_SAVING
 
     @property
     def chance_words(self) -> str:

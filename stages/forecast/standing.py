@@ -54,6 +54,10 @@ class Standing:
     to_come: list[sim.Board]  # orders nobody has made yet
     limit: int = 0
     releases: tuple[float, ...] = ()
+    # Orders to come that are promised after all that are known, in order, and for when: none of
+    # these is before a board of today, but before one that is promised later still.
+    later: tuple[sim.Board, ...] = ()
+    later_promised: tuple[date, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -106,7 +110,10 @@ class Reader:
     def read(self) -> Standing:
         # The most pressing first: what is remade, then by promise, then by number.
         rows = sorted([*self._on_floor(), *self._unreleased()], key=lambda row: row[0])
-        more = [row for row in self._to_come() if rows and row[0] < rows[-1][0]]
+        to_come = sorted(self._to_come(), key=lambda row: row[0])
+        more = [row for row in to_come if rows and row[0] < rows[-1][0]]
+        later = [row for row in to_come if not rows or row[0] >= rows[-1][0]]
+        ends = len(rows) + len(more)
         ranks = {row[0]: float(rank) for rank, row in enumerate(sorted([*rows, *more]))}
         return Standing(
             at=self.now,
@@ -121,6 +128,11 @@ class Reader:
             names=[stage.name for stage in self.stages],
             limit=forecast_settings().floor_limit,
             releases=self._releases(),
+            later=tuple(
+                sim.Board(key=-row[1], rank=float(ends + count), **row[3])
+                for count, row in enumerate(later)
+            ),
+            later_promised=tuple(row[2] for row in later),
         )
 
     def _releases(self) -> tuple[float, ...]:

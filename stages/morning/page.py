@@ -53,6 +53,12 @@ class Endangered:
     late_days: int
     yesterday: str  # where the chance has fallen since
     shown: Shown | None
+    send_to: int | None = None  # the outside bay it waits to be sent to
+
+    @property
+    def is_to_tell(self) -> bool:
+        """Beyond saving, as far as is known: not even first in line would it be done in time."""
+        return self.told.beyond_saving and not (self.shown and self.shown.ahead.saves)
 
     @property
     def picture(self) -> SafeString:
@@ -70,6 +76,7 @@ class Morning:
     lines: list[Line]
     late: list[Endangered] = field(default_factory=list)
     danger: list[Endangered] = field(default_factory=list)
+    tell: list[Endangered] = field(default_factory=list)
 
 
 def morning_of(*, now: datetime) -> Morning:
@@ -87,6 +94,7 @@ def morning_of(*, now: datetime) -> Morning:
     )
     for one in _endangered(found, rows, today):
         (page.late if one.late_days else page.danger).append(one)
+    page.tell = [one for one in [*page.late, *page.danger] if one.is_to_tell]
     return page
 
 
@@ -119,6 +127,7 @@ def _endangered(found: Forecast, rows: list[dict], today: date) -> list[Endanger
             late_days=one.late_days(today),
             yesterday=_yesterday(before.get(one.number), one.chance),
             shown=shown(compared[one.number], boards) if one.number in compared else None,
+            send_to=kept[one.number].get("send_to"),
         )
         for one in late_and_endangered(found, today)
         if one.number in kept and one.number in boards

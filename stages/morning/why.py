@@ -4,13 +4,18 @@ Nothing is guessed: each sentence is a fact of the log or a figure of the simula
 """
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from stages.floor.racks import day_words
 from stages.log.fold import Position, State
 
+MOST_SHUT = 3  # closures in one sentence
 SHORT = 0.25  # days: a wait this short is no reason
 
 
@@ -34,11 +39,32 @@ class Off:
 
 
 @dataclass(frozen=True)
+class Trip:
+    """An outside bay a board still has to go to: for which stage, and how many days that takes on
+    average, from waiting to go until it is back."""
+
+    bay: int
+    bay_name: str
+    stage: str
+    days: float
+
+
+@dataclass(frozen=True)
+class Shut:
+    """A run of days, one working day at least, on which nobody works, and why."""
+
+    first: date
+    last: date
+    why: str
+
+
+@dataclass(frozen=True)
 class Seen:
     """What is known of one board. `waits`: the mean days it will wait for hands, by stage; `left`:
     the mean days until it is done (None: further off than can be seen in some replication);
     `alone`: the day by which it would be done with 80 % if it had the floor to itself, where that
     was worked out. `here`: how many people who can do a stage are not away today, by stage.
+    `likely`: the day it is done by with 80 %; `shut` the closed days to come, in order.
     """
 
     position: Position | None
@@ -49,6 +75,19 @@ class Seen:
     alone: date | None
     off: tuple[Off, ...]
     here: dict[str, int]
+    likely: date | None = None
+    trips: tuple[Trip, ...] = ()
+    shut: tuple[Shut, ...] = ()
+
+    @property
+    def goes_out(self) -> Trip | None:
+        """Where it waits to be sent: the next thing to do with it."""
+        position = self.position
+        if not self.trips or position is None or position.started:
+            return None
+        if position.state not in (State.WAITING, State.RESTING):
+            return None
+        return self.trips[0] if self.trips[0].stage == position.step.name else None
 
 
 def why(seen: Seen, *, now: datetime, zone: ZoneInfo) -> list[str]:
@@ -59,6 +98,8 @@ def why(seen: Seen, *, now: datetime, zone: ZoneInfo) -> list[str]:
         _away(seen, today),
         _sent_back(seen),
         _resting(seen, now, zone),
+        *_trips(seen),
+        _shut(seen),
         _by_itself(seen, today),
         *_waiting(seen),
     ]
@@ -109,6 +150,41 @@ def _resting(seen: Seen, now: datetime, zone: ZoneInfo) -> str:
         return ""
     ends = position.rests_until.astimezone(zone)
     return f"Rests after {position.previous.name} until {day_words(ends.date())} {ends:%H:%M}."
+
+
+def _trips(seen: Seen) -> Iterator[str]:
+    here = seen.position and seen.position.state is State.AWAY and seen.position.step
+    for trip in seen.trips:
+        if here and trip.stage == here.name:
+            continue  # it is there
+        told = {"bay": trip.bay_name, "stage": trip.stage, "days": _days(trip.days)}
+        if trip is seen.goes_out:
+            said = _(
+                "Waits to be sent out to %(bay)s for %(stage)s: about %(days)s until it is back."
+            )
+        else:
+            said = _("Still has to go to %(bay)s for %(stage)s: about %(days)s until it is back.")
+        yield said % told
+
+
+def _shut(seen: Seen) -> str:
+    """Closed days that lie between now and the day it is done by."""
+    end = seen.likely or date.max
+    spans = [_span(one) for one in seen.shut if one.first <= end]
+    if not spans:
+        return ""
+    if more := len(spans) - MOST_SHUT if len(spans) > MOST_SHUT else 0:
+        told = ngettext("%(n)s time more", "%(n)s times more", more) % {"n": more}
+        spans = [*spans[:MOST_SHUT], told]
+    return _("Nobody works %(spans)s: its day is the later for it.") % {"spans": "; ".join(spans)}
+
+
+def _span(one: Shut) -> str:
+    first, last = day_words(one.first), day_words(one.last)
+    if one.first == one.last:
+        return _("on %(first)s (%(why)s)") % {"first": first, "why": one.why}
+    said = _("from %(first)s to %(last)s (%(why)s)")
+    return said % {"first": first, "last": last, "why": one.why}
 
 
 def _by_itself(seen: Seen, today: date) -> str:

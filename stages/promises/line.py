@@ -1,7 +1,8 @@
 """The floor with boards put into its line that have no number yet."""
 
+from bisect import bisect_right
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from stages.promises.asking import Asked
 # either way (one standard error); the luck is the same every time, so that an answer moves only
 # when the floor does.
 REPLICATIONS = 400
+GROWS = 8  # weeks beyond the last promise for which the book is let grow; our choice
 _NEW = 1 << 40  # keys of boards without a number, far from any that has one
 
 
@@ -33,12 +35,14 @@ class Played:
 
 @dataclass(frozen=True)
 class Slot:
-    """A place in the line, after the first `place` boards, and the days ahead that lead there when
-    promised: from `since` to before `until`."""
+    """A place in the line, after the first `place` boards and the first `later` of the orders to
+    come that are promised after those, and the days ahead that lead there when promised: from
+    `since` to before `until`."""
 
     place: int
     since: int
     until: float
+    later: int = 0
 
 
 @dataclass(frozen=True)
@@ -68,21 +72,34 @@ class Line:
         """Every place a promise can lead to, the first of them first: the line goes by promise,
         and of one day by number, so a new board comes after all that share its day."""
         known = sorted({on for on in self.floor.promised[self.pressing :] if on})
-        ahead = [(on - self.days.first).days for on in known]
-        places = [self.pressing, *map(self.place_of, known)]
-        return [Slot(*row) for row in zip(places, [0, *ahead], [*ahead, np.inf], strict=True)]
+        places = [(self.pressing, 0), *((self.place_of(on), 0) for on in known)]
+        # Behind all that are known the book grows: a step a week, by what was promised until then.
+        last = known[-1] if known else self.days.first
+        weeks = [last + timedelta(weeks=count) for count in range(1, GROWS + 1)]
+        after = [on for on in weeks if self.later_before(on)]
+        places += [(len(self.floor.boards), self.later_before(on)) for on in after]
+        ahead = [(on - self.days.first).days for on in [*known, *after]]
+        rows = zip(places, [0, *ahead], [*ahead, np.inf], strict=True)
+        return [Slot(place, since, until, later) for (place, later), since, until in rows]
+
+    def later_before(self, on: date | None) -> int:
+        """How many orders to come, of those promised after all that are known, are promised no
+        later than that day."""
+        return 0 if on is None else bisect_right(self.floor.later_promised, on)
 
     def alone(self) -> np.ndarray:
         """Days ahead of the others, without the new boards."""
         out = self._simulate(self.floor.boards)
         return self.days.of(out.done)
 
-    def play(self, place: int) -> Played:
-        """With the new boards after the first `place` of the line, released as soon as the floor
-        has room."""
-        others = self.floor.boards
+    def play(self, place: int, later: int = 0) -> Played:
+        """With the new boards after the first `place` of the line and so many orders to come that
+        are promised later, released as soon as the floor has room."""
+        others, to_come = self.floor.boards, self.floor.later[:later]
         if place < len(others):  # behind the orders still to come that are promised before that
             before = others[place].rank - 1
+        elif to_come:
+            before = to_come[-1].rank
         else:
             before = others[-1].rank if others else 0.0
         new = [
@@ -92,9 +109,9 @@ class Line:
             )
             for count in range(self.boards)
         ]
-        out = self._simulate([*others, *new])
+        out = self._simulate([*others, *new, *to_come])
         ahead = self.days.of(out.done)
-        mine = slice(len(others), None)
+        mine = slice(len(others), len(others) + self.boards)
         return Played(
             ahead[:, mine].max(axis=1), ahead[:, : len(others)], out.waited[mine].mean(axis=0)
         )

@@ -3,7 +3,7 @@
 import functools
 from bisect import bisect_left
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 import numpy as np
@@ -11,9 +11,10 @@ from django.core.cache import cache
 
 from orders.orderbook.models import Board
 from orders.orderbook.promises import Told
+from stages.bottleneck.gains import BookAhead, gains_known
 from stages.flow.dates import chance_by, sure_by, waits_longest
 from stages.flow.passing import FALL, Passed, passed
-from stages.forecast.forecast import standing_now
+from stages.forecast.forecast import BEYOND_SAVING, standing_now
 from stages.forecast.queries import forecast_settings
 from stages.promises.asking import Asked
 from stages.promises.line import Line, Played, Slot, line_for
@@ -29,7 +30,9 @@ FAR_OFF = "With this confidence the day is further off than the crew's hours are
 class Answer:
     """`day` is told with its chance, `typed` is the date in the form with its own. `on_floor` and
     `ordered` boards come before it; it `passes` those promised for later. `behind` is the day it
-    would be done by at the end of the line. `why` says why no day can be told, where none can."""
+    would be done by at the end of the line. `beyond` are the boards whose promise is past saving:
+    they claim no place, and their customers are to be told. `why` says why no day can be told,
+    where none can; `book` how long the order book is and will be, where that is known."""
 
     day: Told | None = None
     typed: Told | None = None
@@ -40,6 +43,8 @@ class Answer:
     longest: str = ""
     longest_days: int = 0
     why: str = ""
+    beyond: tuple[int, ...] = ()
+    book: BookAhead | None = None
 
     @property
     def before_it(self) -> str:
@@ -93,7 +98,8 @@ def answer(asked: Asked, *, now: datetime) -> Answer:
     if (found := cache.get(key)) is None:
         found = _answer(asked, line_for(asked, now=now))
         cache.set(key, found, _SECONDS)
-    return found
+    played = gains_known(now=now)
+    return replace(found, book=played and played.book)
 
 
 def why_not(line: Line) -> str:
@@ -113,7 +119,7 @@ def _answer(asked: Asked, line: Line) -> Answer:
         return Answer(why=why)
     play = functools.cache(line.play)
     found, typed = found_for(asked, line, play), _typed(asked, line, play)
-    played, last = found.played, play(line.slots()[-1].place)
+    played, last = found.played, play(len(line.floor.boards), 0)
     if (on := line.days.day(found.ahead)) is None:
         return Answer(typed=typed, why=FAR_OFF)
     longest = waits_longest(played.waited)
@@ -127,6 +133,20 @@ def _answer(asked: Asked, line: Line) -> Answer:
         behind=line.days.day(sure_by(last.own, asked.confidence)),
         longest="" if longest is None else line.floor.names[longest],
         longest_days=0 if longest is None else round(played.waited[longest] / _DAY),
+        beyond=_beyond(asked, line),
+    )
+
+
+def _beyond(asked: Asked, line: Line) -> tuple[int, ...]:
+    alone = _alone(asked, line)
+    return tuple(
+        sorted(
+            number
+            for index, (number, on) in enumerate(
+                zip(line.floor.numbers, line.promised, strict=True)
+            )
+            if on is not None and chance_by(alone[:, index], on) < BEYOND_SAVING
+        )
     )
 
 
@@ -140,7 +160,7 @@ class Found:
     ahead: int
 
 
-def found_for(asked: Asked, line: Line, play: Callable[[int], Played]) -> Found:
+def found_for(asked: Asked, line: Line, play: Callable[[int, int], Played]) -> Found:
     """The earliest day that is sure enough and costs no other board its promise.
 
     The line goes by promise, which is what is asked: so each place a promise can lead to is
@@ -151,7 +171,7 @@ def found_for(asked: Asked, line: Line, play: Callable[[int], Played]) -> Found:
     least = forecast_settings().line_percent / 100
 
     def at(index: int) -> Found:
-        played = play(slots[index].place)
+        played = play(slots[index].place, slots[index].later)
         ahead = max(sure_by(played.own, asked.confidence), slots[index].since)
         return Found(slots[index], played, ahead)
 
@@ -164,9 +184,9 @@ def found_for(asked: Asked, line: Line, play: Callable[[int], Played]) -> Found:
 
 
 def _hurts(cost: Passed, least: float) -> bool:
-    """A promise loses five points, or falls into danger; one in danger already, or past saving,
-    does not get later still."""
-    if cost.chance_before is None:
+    """A promise loses five points, or falls into danger; one in danger already does not get later
+    still. One beyond saving claims nothing: its customer is to be told another date."""
+    if cost.chance_before is None or cost.chance_before < BEYOND_SAVING:
         return False
     if cost.chance_before < least:
         return cost.fall >= _NOTICED or cost.day_after > cost.day_before
@@ -182,11 +202,13 @@ def _alone(asked: Asked, line: Line) -> np.ndarray:
     return days
 
 
-def _typed(asked: Asked, line: Line, play: Callable[[int], Played]) -> Told | None:
+def _typed(asked: Asked, line: Line, play: Callable[[int, int], Played]) -> Told | None:
     """The chance of the very date in the form, the board standing in line by that date."""
     if asked.typed is None or asked.typed < line.days.first:
         return None
-    played = play(line.place_of(asked.typed))
+    place = line.place_of(asked.typed)
+    later = line.later_before(asked.typed) if place == len(line.floor.boards) else 0
+    played = play(place, later)
     return Told(asked.typed, None, chance_by(played.own, (asked.typed - line.days.first).days))
 
 
@@ -196,7 +218,7 @@ def first(asked: Asked, *, now: datetime) -> First | None:
     if why_not(line):
         return None
     play = functools.cache(line.play)
-    usual, rushed = found_for(asked, line, play).played, play(0)
+    usual, rushed = found_for(asked, line, play).played, play(0, 0)
     costs = passed(usual.others, rushed.others, line.promised)
     numbers = [line.floor.numbers[cost.index] for cost in costs]
     boards = Board.objects.select_related("order__customer").in_bulk(numbers, field_name="number")

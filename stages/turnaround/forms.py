@@ -53,6 +53,8 @@ class PeriodForm(forms.Form):
 
     def clean(self):
         data = super().clean()
+        if not data.get("period") and any(self.data.get(name) for name in ("from", "to")):
+            data["period"] = CUSTOM  # two dates alone say enough
         if data.get("period") != CUSTOM or self.errors:
             return data
         first, last = data.get("from"), data.get("to")
@@ -61,10 +63,10 @@ class PeriodForm(forms.Form):
                 self.add_error(name, "Give a date.")
         if not first or not last:
             return data
-        if last > self.today:
-            self.add_error("to", "This day has not come yet. Choose today or earlier.")
-        elif first > last:
+        if first > last:
             self.add_error("to", "The period ends before it begins. Swap the dates.")
+        elif last > self.today:
+            self.add_error("to", "This day has not come yet. Choose today or earlier.")
         elif (last - first).days >= LONGEST_DAYS:
             self.add_error("from", f"Choose {LONGEST_DAYS} days or fewer.")
         return data

@@ -1,8 +1,8 @@
 """The boards that passed QC in a period and their visits, read as columns: never an object a board.
 
-Three queries along an index (Position.passed_at, Visit and Entry by board), so the cost follows the period,
-not the history. What was read is remembered until something is logged, a minute at most: what
-stands beside the log, as whose label a customer is, has no mark of its own.
+Three queries along an index (Position.passed_at, Visit and Entry by board), so the cost follows
+the period, not the history. What was read is remembered until something is logged, a minute at
+most: what stands beside the log, as whose label a customer is, has no mark of its own.
 """
 
 from collections import defaultdict

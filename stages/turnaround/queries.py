@@ -67,6 +67,13 @@ def passed_boards(period: Period) -> list[PassedBoard]:
     return boards
 
 
+def order_to_ready(period: Period) -> np.ndarray:
+    """Days from order to QC pass of the boards that passed in the period."""
+    rows = passed_in(period).values_list(Written("board__order__taken_at"), Written("passed_at"))
+    ordered, passed = columns(rows, 2)
+    return (instants(passed) - instants(ordered)) / DAY_US
+
+
 def first_promises(period: Period) -> dict[int, date | None]:
     """By board that passed in the period and whose promise was moved after release: the first."""
     moved = Entry.objects.filter(

@@ -12,6 +12,8 @@ from datetime import date, datetime
 import numpy as np
 
 from orders.customers.models import Customer
+from orders.orderbook.models import Board
+from stages.bottleneck.gains import BookAhead, gains_known
 from stages.statistics.percentiles import Estimate, estimate, smallest_sample
 from stages.statistics.times import Share, flow_efficiency, wilson
 from stages.turnaround import queries
@@ -75,11 +77,14 @@ class Report:
     weeks: list[Week]
     per_week: float
     labels: list[LabelRow]
+    from_order: Percentile
+    in_book: int
+    book: BookAhead | None
 
 
 def report(*, period: Period, now: datetime) -> Report:
     """All of it, in a number of queries that does not grow with the boards."""
-    past = history(period)
+    past, played = history(period), gains_known(now=now)
     first = queries.first_promises(period)
     present = [folded for _, folded in queries.in_process(now=now)]
     return Report(
@@ -93,6 +98,9 @@ def report(*, period: Period, now: datetime) -> Report:
         weeks=weeks(past, period),
         per_week=7 * len(past.boards) / period.days,
         labels=_labels(past, period),
+        from_order=percentile(queries.order_to_ready(period), 0.5),
+        in_book=Board.objects.unreleased().count(),
+        book=played and played.book,
     )
 
 

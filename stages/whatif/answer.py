@@ -86,6 +86,10 @@ def answer(wishes: list[Wish], ground: Ground) -> Answer:
         ("Four in five take at most", "days", -1, now.p80, then.p80, "less"),
         ("Promises kept", "in a hundred", 1, _of_100(now), _of_100(then), "fewer"),
         ("Boards on the floor, on average", "boards", 0, now.wip, then.wip, "fewer"),
+        (f"Boards in the order book in {WEEKS} weeks", "boards", -1, now.book, then.book, "fewer"),
+        ("Ordered now, half are ready within", "days", -1, now.ready_now, then.ready_now, "less"),
+        (f"Ordered in {WEEKS} weeks, half are ready within", "days", -1, now.ready_then,
+         then.ready_then, "less"),
     ]
     figures = [
         Figure(name, unit, good, found, fewer)

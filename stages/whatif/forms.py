@@ -158,7 +158,7 @@ class WhatIfForm(forms.Form):
         return data
 
     def _in_order(self, first: date, last: date) -> None:
-        if last < self.ground.today:
-            self.add_error("away_until", "This day is over. Choose today or later.")
-        elif last < first:
+        if last < first:
             self.add_error("away_until", "The last day is before the first.")
+        elif last < self.ground.today:
+            self.add_error("away_until", "This day is over. Choose today or later.")

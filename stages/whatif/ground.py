@@ -63,6 +63,11 @@ class Ground:
     def today(self) -> date:
         return self.at.astimezone(self.zone).date()
 
+    @property
+    def book(self) -> int:
+        """Boards ordered and not released."""
+        return sum(board.unreleased for board in self.floor.boards)
+
     def minute(self, day: date) -> float:
         """Minutes from now to the beginning of a local day."""
         return _minute(day, self.at, self.zone)

@@ -1,7 +1,7 @@
 // "3 waiting to send": the count, always in sight, and the list behind it.
 import { clashes, dismissed, lastWord, send, waiting } from "./outbox.js";
 import { keeps } from "./store.js";
-import { done } from "./words.js";
+import { clockOf, done } from "./words.js";
 
 const count = (number) => `${number} waiting to send`;
 const SAID = { sign_in: "Sign in again to send it.", retry: "The server will be asked again." };
@@ -28,8 +28,8 @@ function row(box, intent) {
   const item = box.querySelector("template").content.firstElementChild.cloneNode(true);
   const put = (name, text) => (item.querySelector(`[data-${name}]`).textContent = text);
   put("what", `${intent.number ?? intent.ticket}: ${done(intent.kind)}`);
-  const at = new Date(intent.happened_at);
-  put("when", at.toLocaleString("en-GB", { weekday: "short", hour: "2-digit", minute: "2-digit" }));
+  // By the factory's clock: a tablet may be set to another.
+  put("when", clockOf(box.dataset.zone).moment(Date.parse(intent.happened_at)));
   put("said", intent.sentence || SAID[intent.verdict] || "");
   const button = item.querySelector("[data-dismiss]");
   // What is not yet sent is no one's to take off the list.

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from stages.log.fold import Position, State, Step
-from stages.morning.why import Off, Seen, why
+from stages.morning.why import Off, Seen, Shut, Trip, why
 
 OSLO = ZoneInfo("Europe/Oslo")
 NOW = datetime(2026, 3, 5, 9, 0, tzinfo=UTC)  # Thursday, 10:00 in Oslo
@@ -124,6 +124,30 @@ def test_a_board_released_too_late_says_that_even_alone_it_would_be():
     assert told(alone=date(2026, 3, 10)) == told()
     past = date(2026, 3, 4)  # its day is over: that it cannot be kept needs no saying
     assert told(alone=date(2026, 3, 11), promised_on=past) == told()
+
+
+LINES = Trip(7, "The Line Room", "Pinlines", 6.9)
+
+
+def test_a_board_that_still_has_to_go_outside_says_so_and_how_long_that_takes():
+    assert told(trips=(LINES,))[0] == (
+        "Still has to go to The Line Room for Pinlines: about 6.9 days until it is back."
+    )
+    assert replace(SEEN, trips=(LINES,)).goes_out is None
+    now = Trip(7, "The Line Room", "Glassing", 6.9)
+    assert told(trips=(now,))[0].startswith("Waits to be sent out to The Line Room for Glassing")
+    assert replace(SEEN, trips=(now,)).goes_out == now
+    away = moved(state=State.AWAY, away={"bay_name": "The Line Room", "due": "2026-03-06"})
+    assert not [one for one in told(position=away, trips=(now,)) if "sent out" in one]
+
+
+def test_a_closure_before_its_day_is_named_as_the_cause_and_one_after_is_not():
+    easter = Shut(date(2026, 3, 12), date(2026, 3, 16), "Stocktaking")
+    later = Shut(date(2026, 5, 1), date(2026, 5, 1), "Labour Day")
+    assert told(shut=(easter, later), likely=date(2026, 3, 18))[0] == (
+        "Nobody works from Thu 12 Mar to Mon 16 Mar (Stocktaking): its day is the later for it."
+    )
+    assert told(shut=(later,), likely=date(2026, 3, 18)) == told()
 
 
 def test_a_stage_without_its_hands_says_who_is_away_until_when():

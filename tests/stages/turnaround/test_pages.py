@@ -223,6 +223,13 @@ def test_a_name_that_is_a_formula_stays_a_name_in_the_file(manager, three_boards
     assert row["customer"] == '\'=HYPERLINK("http://example.com")'
 
 
+@pytest.mark.parametrize("address", ["turnaround", "turnaround-times", "bottleneck"])
+def test_two_dates_alone_are_the_period(manager, three_boards, address):
+    asked = {"from": "2026-02-20", "to": "2026-03-02"}
+    said = manager.get(reverse(address), {**asked, "played": "1"}).content.decode()
+    assert "Fri 20 Feb to Mon 2 Mar" in said
+
+
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
 def test_text_a_spreadsheet_would_run_is_made_plain(start):
     assert safe(f"{start}1+1") == f"'{start}1+1"
@@ -237,6 +244,8 @@ def test_numbers_and_ordinary_words_stay_as_they_are():
     [
         ({"from": "2026-03-05", "to": "2026-03-02"}, "ends before it begins"),
         ({"from": "2026-03-05", "to": "2026-03-30"}, "has not come yet"),
+        ({"from": "2026-03-30", "to": "2026-03-29"}, "ends before it begins"),
+        ({"period": "", "from": "2026-03-05", "to": "2026-03-02"}, "ends before it begins"),
         ({"from": "2020-03-05", "to": "2026-03-02"}, "1100 days or fewer"),
         ({"from": "", "to": "2026-03-02"}, "Give a date."),
         ({"from": "yesterday", "to": "2026-03-02"}, "Enter a valid date."),
