@@ -4,10 +4,15 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+import time_machine
+from django.core.cache import cache
 from django.urls import reverse
 
 from stages.forecast.forecast import standing_now
+from stages.outside.actions import set_bay
+from stages.outside.queries import forget_outside_stages
 from stages.promises import line as lines
+from stages.promises import question
 from stages.promises.asking import asked_of
 from stages.promises.line import line_for
 from stages.promises.question import answer
@@ -29,23 +34,27 @@ def asked(**typed):
 
 @pytest.fixture
 def hopeless(world):
-    """Fifty boards promised for a day by which a tenth of them may be done."""
-    return [world.ordered(promised_on=TODAY + 16 * DAY) for _ in range(50)]
+    """Six boards that go to a gloss shop for a week, promised for before they can be back."""
+    bay = world.stages["Gloss and polish"].bay
+    set_bay(bay=bay, outside=True, address="Tideline Gloss")
+    forget_outside_stages()
+    return [world.ordered(promised_on=TODAY + 10 * DAY, finish="gloss") for _ in range(6)]
 
 
-def test_promises_beyond_saving_do_not_push_the_next_customer_and_are_named(hopeless):
+def test_promises_beyond_saving_do_not_push_the_next_customer_and_are_named(hopeless, monkeypatch):
     found = answer(asked(), now=MONDAY)
-    assert len(found.beyond) > 25
-    assert found.day.on < TODAY + 16 * DAY
-    assert found.passes > 0 and found.day.chance >= 0.85
+    assert set(found.beyond) == {board.number for board in hopeless}
+    assert found.day.on < TODAY + 10 * DAY
+    assert found.passes == 6 and found.day.chance >= 0.85
+    monkeypatch.setattr(question, "BEYOND_SAVING", -1.0)
+    cache.clear()
+    assert answer(asked(), now=MONDAY).day.on >= TODAY + 10 * DAY
 
 
 def test_the_counter_sees_whom_to_tell(hopeless, world, as_):
-    said = as_(world.cleo).post("/promises/day/")
-    beyond = said.context["answer"].beyond
-    page = said.content.decode()
-    if beyond:
-        assert "beyond saving" in page and reverse("board", args=[beyond[0]]) in page
+    with time_machine.travel(MONDAY, tick=False):
+        page = as_(world.cleo).post("/promises/day/").content.decode()
+    assert "beyond saving" in page and reverse("board", args=[hopeless[0].number]) in page
 
 
 def test_a_day_past_the_last_promise_counts_the_orders_still_to_come(world, monkeypatch):

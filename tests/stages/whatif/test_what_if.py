@@ -254,6 +254,19 @@ def test_more_orders_cannot_be_applied_and_say_so(floor, as_):
     assert manager.get("/what-if/apply/?orders=20").url == "/what-if/?orders=20"
 
 
+def test_more_orders_show_in_the_book_of_a_floor_that_takes_no_more(floor):
+    """Turnaround begins at release: alone it would show no change."""
+    ForecastSettings.objects.create(pk=1, floor_limit=3)
+    cache.clear()
+    ground = ground_now(now=floor.now)
+    assert ground.book == 2
+    asked = [Wish("twice the orders", share=2.0)]
+    figures = {figure.name: figure.found for figure in answer(asked, ground).figures}
+    book = next(found for name, found in figures.items() if "order book" in name)
+    assert book.more > 0
+    assert {"Ordered now, half are ready within"} <= set(figures)
+
+
 def test_figures_come_as_a_file(floor, as_):
     answered = page(as_(floor.mara), cap=2, csv="what-if")
     assert answered["Content-Type"].startswith("text/csv")
