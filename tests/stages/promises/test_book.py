@@ -8,6 +8,7 @@ import time_machine
 from django.core.cache import cache
 from django.urls import reverse
 
+from stages.forecast import learning
 from stages.forecast.forecast import standing_now
 from stages.outside.actions import set_bay
 from stages.outside.queries import forget_outside_stages
@@ -33,22 +34,23 @@ def asked(**typed):
 
 
 @pytest.fixture
-def hopeless(world):
-    """Six boards that go to a gloss shop for a week, promised for before they can be back."""
+def hopeless(world, monkeypatch):
+    """Six boards that go to a gloss shop for weeks, promised for before they can be back."""
+    monkeypatch.setattr(learning, "TURN_ROUND", timedelta(days=28))
     bay = world.stages["Gloss and polish"].bay
     set_bay(bay=bay, outside=True, address="Tideline Gloss")
     forget_outside_stages()
-    return [world.ordered(promised_on=TODAY + 10 * DAY, finish="gloss") for _ in range(6)]
+    return [world.ordered(promised_on=TODAY + 13 * DAY, finish="gloss") for _ in range(6)]
 
 
 def test_promises_beyond_saving_do_not_push_the_next_customer_and_are_named(hopeless, monkeypatch):
     found = answer(asked(), now=MONDAY)
     assert set(found.beyond) == {board.number for board in hopeless}
-    assert found.day.on < TODAY + 10 * DAY
+    assert found.day.on < TODAY + 13 * DAY
     assert found.passes == 6 and found.day.chance >= 0.85
     monkeypatch.setattr(question, "BEYOND_SAVING", -1.0)
     cache.clear()
-    assert answer(asked(), now=MONDAY).day.on >= TODAY + 10 * DAY
+    assert answer(asked(), now=MONDAY).day.on >= TODAY + 13 * DAY
 
 
 def test_the_counter_sees_whom_to_tell(hopeless, world, as_):

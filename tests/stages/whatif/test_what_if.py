@@ -7,10 +7,12 @@ from urllib.parse import urlencode
 
 import numpy as np
 import pytest
+from django.core.cache import cache
 
 from stages.crew.models import CrewMember, DaysOff
 from stages.flow.change import Joins, Leaves
 from stages.flow.outlook import Compared
+from stages.forecast.models import ForecastSettings
 from stages.forecast.queries import forecast_settings
 from stages.log.fold import Kind
 from stages.routes.actions import set_bay_hours
@@ -18,7 +20,7 @@ from stages.routes.models import Bay, Stage
 from stages.whatif.answer import Figure, Moved, answer
 from stages.whatif.forms import WhatIfForm
 from stages.whatif.ground import ground_now
-from stages.whatif.scenario import wishes
+from stages.whatif.scenario import Wish, wishes
 
 
 def asked(floor, **fields):
@@ -256,7 +258,7 @@ def test_more_orders_cannot_be_applied_and_say_so(floor, as_):
 
 def test_more_orders_show_in_the_book_of_a_floor_that_takes_no_more(floor):
     """Turnaround begins at release: alone it would show no change."""
-    ForecastSettings.objects.create(pk=1, floor_limit=3)
+    ForecastSettings.objects.create(pk=1, floor_limit=1)
     cache.clear()
     ground = ground_now(now=floor.now)
     assert ground.book == 2
