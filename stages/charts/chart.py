@@ -20,7 +20,8 @@ class Series:
 
     Series of the same `stack` stand on each other. `flagged` are the indexes to mark.
     A step's value holds from its x to the next. `look` is the place its colour and hatching go by,
-    its own among the series where -1: what is the same in two charts looks the same.
+    its own among the series where -1: what is the same in two charts looks the same. Where some are
+    `calm`, they are drawn in greys, so that the others stand out.
     """
 
     name: str
@@ -32,6 +33,7 @@ class Series:
     dashed: bool = False
     flagged: tuple[int, ...] = ()
     look: int = -1
+    calm: bool = False
 
     def columns(self) -> list[tuple[str, tuple[Value, ...]]]:
         """(name, values) of the values, then of their interval's two ends where there is one."""
@@ -138,6 +140,7 @@ class Chart:
             "dashed": series.dashed,
             "flagged": series.flagged,
             "look": at if series.look < 0 else series.look,
+            "calm": series.calm,
         }
 
     def _rounded(self, value: Value) -> Value:

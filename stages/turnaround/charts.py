@@ -5,6 +5,7 @@ from datetime import date
 from math import floor
 
 import numpy as np
+from django.utils.translation import gettext as _
 
 from stages.charts.chart import Chart, Mark, Series
 from stages.statistics.times import DAY_S, PARTS
@@ -125,13 +126,15 @@ def split(taken: Taken) -> Chart:
 def cumulative(flowing: Flowing) -> Chart:
     """Released, past each stage, left: the bands are what stands at each stage."""
     rows = _evenings(flowing)
-    left = Series("Left", tuple(flowing.left[rows].tolist()), kind="area", stack="floor", look=0)
+    left = Series(
+        "Left", tuple(flowing.left[rows].tolist()), kind="area", stack="floor", look=0, calm=True
+    )
     return Chart(
         id="flow",
         title="Cumulative flow",
         says=f"Boards that stood there or came: {flowing.came[-1]}; left: {flowing.left[-1]}; "
         f"there on the last evening: {flowing.totals[-1]}. A band that widens is a stage where "
-        "boards gather.",
+        f"boards gather.{_coloured(flowing)}",
         x_name="Evening of",
         x=tuple(_short(flowing.days[i]) for i in rows),
         y_name="Boards",
@@ -147,7 +150,7 @@ def standing(flowing: Flowing) -> Chart:
         id="floor",
         title="Boards in process",
         says=f"Between {flowing.totals.min()} and {flowing.totals.max()} boards stood on the "
-        f"floor in the evening, {flowing.totals[-1]} on the last.",
+        f"floor in the evening, {flowing.totals[-1]} on the last.{_coloured(flowing)}",
         x_name="Evening of",
         x=tuple(_short(flowing.days[i]) for i in rows),
         y_name="Boards",
@@ -156,12 +159,17 @@ def standing(flowing: Flowing) -> Chart:
     )
 
 
+def _coloured(flowing: Flowing) -> str:
+    return " " + _("In colour: %(stage)s.") % {"stage": flowing.matters} if flowing.matters else ""
+
+
 def _bands(flowing: Flowing, rows: list[int]) -> tuple[Series, ...]:
     """The boards at each stage, the last stage lowest."""
     bands = [
         Series(
-            name, tuple(flowing.counts[rows, i].tolist()), kind="area", stack="floor", look=i + 1
-        )
+            name, tuple(flowing.counts[rows, i].tolist()), kind="area", stack="floor", look=i + 1,
+            calm=name != flowing.matters,
+        )  # fmt: skip
         for i, name in enumerate(flowing.stages.values())
     ]
     return tuple(bands[::-1])

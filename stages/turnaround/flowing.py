@@ -9,6 +9,8 @@ from datetime import date, datetime
 
 import numpy as np
 
+from stages.bottleneck.gains import gains_known
+from stages.bottleneck.words import most_gain
 from stages.statistics.times import micros
 from stages.statistics.wip import Little, Stays, average_time, daily_wip, day_ends, little
 from stages.turnaround import queries
@@ -75,6 +77,7 @@ class Flowing:
     counts: np.ndarray
     left: np.ndarray
     law: Law
+    matters: str = ""  # the stage that holds the factory back, else where most boards stand
 
     @property
     def totals(self) -> np.ndarray:
@@ -106,7 +109,15 @@ def flowing(*, period: Period, now: datetime) -> Flowing:
         counts=wip.counts,
         left=_left_since(whole, period, now),
         law=Law(little(whole, start=period.start, end=min(period.end, now))),
+        matters=_matters(stages, wip.counts, now),
     )
+
+
+def _matters(stages: dict[int, str], counts: np.ndarray, now: datetime) -> str:
+    played = gains_known(now=now)
+    if played and (stage := most_gain(played.by_stage)) in stages.values():
+        return stage
+    return list(stages.values())[int(counts.sum(axis=0).argmax())] if stages else ""
 
 
 def _left_since(stays: Stays, period: Period, now: datetime) -> np.ndarray:

@@ -95,7 +95,8 @@ def _tile(row: dict, bay: int, several: bool, words: Words, *, place: int) -> Ti
         head = "First in line" if row["board__first_in_line"] else f"{place}. to take"
         says, under = under, says or _shape(row, words.unit)
     elif state == State.HELD:
-        says = row["reason"]
+        # The reason takes both lines, so that it is read whole.
+        head, says, under = f"{head}, {under}", row["reason"], ""
     elif state in (State.RESTING, "coming"):
         clock = {"until": until}
         says = f"to {words.hour(until)}"

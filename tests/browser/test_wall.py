@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
+from orders.customers.models import CustomerKind
 from stages.log.fold import Kind
 from stages.outside.actions import make_manifest, send_out, set_bay
 from stages.outside.queries import forget_outside_stages
@@ -58,10 +59,16 @@ def test_the_wall_stands_on_every_screen_and_nothing_scrolls(device, shop, glass
 
 def test_words_are_large_enough_for_four_metres_on_a_television(device, shop, glassing):
     """A 43-inch screen is 53 cm high; 2 cm of capital, 0.73 of the letters' size, for 4 m."""
-    bay, _ = glassing
+    bay, boards = glassing
+    shop.rider.kind, shop.rider.name = CustomerKind.LABEL, "Half Fathom"
+    shop.rider.save()
+    payload = {"reason": "fin boxes are not in stock"}
+    shop.log(boards[4], Kind.HELD, shop.mara, timezone.now(), payload=payload)
     one = device(TELEVISION).known("mara")
     one.page.goto(f"/wall/{bay.pk}/")
     one.page.locator(".tile-says").first.wait_for()
+    drawn = one.page.eval_on_selector_all(".lying", "all => all.map(one => one.clientWidth)")
+    assert min(drawn) > 200, "a board is drawn whole beside its number"
     sizes = one.page.eval_on_selector_all(
         ".tile p, .tile-number",
         "all => all.map(one => parseFloat(getComputedStyle(one).fontSize))",
@@ -71,7 +78,9 @@ def test_words_are_large_enough_for_four_metres_on_a_television(device, shop, gl
     assert smallest_cm >= 2.0
     cut = one.page.eval_on_selector_all(
         ".tile p, .tile-number",
-        "all => all.filter(o => o.scrollWidth > o.clientWidth + 1).map(o => o.textContent)",
+        "all => all.filter(o => o.scrollWidth > o.clientWidth + 1"
+        " || o.matches('.is-held .tile-says') && o.scrollHeight > o.clientHeight + 1)"
+        ".map(o => o.textContent)",
     )
     assert not cut, f"cut off: {cut}"
 

@@ -5,8 +5,10 @@ import { NAME, apart, errorBars, flags, guide, marks } from "./overlays.js";
 const LONG = 16; // letters; a longer name of a bar goes on in the next line
 
 /** How each series looks, by the colours of its figure. */
-export const looks = (data, colour) =>
-  data.series.map((series) => looksOf(series, series.look, data.series.length, colour));
+export const looks = (data, colour) => {
+  const calm = data.series.some((series) => series.calm);
+  return data.series.map((series) => looksOf(series, series.look, data.series.length, colour, calm));
+};
 
 /** `data` is Chart.drawn of stages/charts/chart.py, `own` the look of each series, `colour` gives
  *  that of a token. */

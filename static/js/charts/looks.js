@@ -5,8 +5,15 @@ const SHAPES = ["circle", "rect", "rectRot", "crossRot", "cross"]; // a triangle
 const DASHES = [[], [7, 4], [2, 3], [10, 3, 2, 3], [14, 5]];
 const MANY = 40; // points; more than that are a line without them
 
-export function looksOf(series, at, among, colour) {
-  const own = colour(`--series-${(at % COLOURS) + 1}`);
+// Beside one that matters the others stay calm: greys, no two neighbours alike.
+const GREYS = [14, 34, 22, 44, 28, 52, 18];
+const apart = () => matchMedia("(forced-colors: active), (prefers-contrast: more), print").matches;
+
+export function looksOf(series, at, among, colour, calm = false) {
+  const plain = calm && !apart(); // hatches only where colour fails
+  const grey = `color-mix(in srgb, ${colour("--pencil")} ${GREYS[at % GREYS.length]}%, ${colour("--paper")})`;
+  const one = colour(`--series-${calm && !series.calm ? 1 : (at % COLOURS) + 1}`);
+  const own = plain && series.calm ? grey : one;
   const paper = colour("--paper");
   const filled = ["bars", "area"].includes(series.kind);
   const shape = SHAPES[at % SHAPES.length];
@@ -17,7 +24,7 @@ export function looksOf(series, at, among, colour) {
     borderColor: own,
     borderWidth: filled ? 1 : 2,
     borderDash: series.dashed ? [6, 5] : line ? DASHES[at % DASHES.length] : [],
-    backgroundColor: filled ? filling(own, paper, among > 1 ? at : 0) : own,
+    backgroundColor: filled ? filling(own, paper, among > 1 && !plain ? at : 0) : own,
     wash: `color-mix(in srgb, ${own} 18%, transparent)`,
     pointStyle: filled ? "rect" : shape,
     pointRadius: points || (line && few) ? (points ? 4 : 3) : 0,

@@ -70,6 +70,7 @@ def test_nothing_is_written_without_a_sign():
 def test_a_series_looks_by_its_place_or_as_it_says():
     drawn = chart(Series("Left", (1, 2, 3)), Series("Shaping", (1, 2, 3), look=7)).drawn
     assert [series["look"] for series in drawn["series"]] == [0, 7]
+    assert not any(series["calm"] for series in drawn["series"])
 
 
 @settings(deadline=None)  # the first reads the template

@@ -16,6 +16,7 @@ from stages.log.fold import Kind
 from stages.morning.keeper import keep_once
 from stages.routes.models import Bay
 from stages.turnaround.ageing import ageing
+from stages.turnaround.charts import standing
 from stages.turnaround.flowing import flowing
 from stages.turnaround.lists import Asked, rows_of
 from stages.turnaround.load import load_of_today
@@ -60,10 +61,15 @@ def test_a_board_that_cures_counts_where_its_coat_was_laid(world, curing):
     (listed,) = rows_of(Asked("standing", period(), NOW))
     assert listed.stage == "Glassing"
     flow = flowing(period=period(), now=NOW)
-    standing = dict(zip(flow.stages.values(), flow.counts[-1].tolist(), strict=True))
-    assert {name: count for name, count in standing.items() if count} == {"Glassing": 1}
+    boards = dict(zip(flow.stages.values(), flow.counts[-1].tolist(), strict=True))
+    assert {name: count for name, count in boards.items() if count} == {"Glassing": 1}
     load = load_of_today([folded for _, folded in in_process(now=NOW)], now=NOW, today=NOW.date())
     assert [row.load.stage for row in load.rows if row.resting + row.held] == ["Glassing"]
+
+
+def test_the_stage_that_matters_is_drawn_in_colour_and_the_rest_calmly(world, curing):
+    drawn = standing(flowing(period=period(), now=NOW)).drawn["series"]
+    assert [series["name"] for series in drawn if not series["calm"]] == ["Glassing"]
 
 
 def test_narrowed_to_a_stage_it_is_found_there_and_not_at_the_next(world, curing):
