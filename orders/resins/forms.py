@@ -118,6 +118,9 @@ class _ResinForm(forms.ModelForm):
     coldest_c = TemperatureField(
         label="Coldest it may be used", help_text="C, from its data sheet"
     )
+    hottest_c = TemperatureField(
+        label="Too hot from", help_text="C, from its data sheet: no dose from here on"
+    )
     pot_safe_g = MassField(
         label="Largest pot", help_text="mixed at once without running hot: 500 g, 16 oz"
     )
@@ -138,7 +141,7 @@ class PolyesterForm(_ResinForm):
     class Meta:
         model = ResinSystem
         fields = [
-            "name", "chart", "convention", "coldest_c", "pot_safe_g", "resin_g_per_ml",
+            "name", "chart", "convention", "coldest_c", "hottest_c", "pot_safe_g", "resin_g_per_ml",
             "hardener_g_per_ml",
         ]  # fmt: skip
         labels = {"convention": "Its per cent means"}
@@ -157,7 +160,7 @@ class EpoxyForm(_ResinForm):
         model = ResinSystem
         fields = [
             "name", "parts_resin", "parts_hardener", "measured_by", "pot_minutes", "pot_at_c",
-            "coldest_c", "pot_safe_g", "resin_g_per_ml", "hardener_g_per_ml",
+            "coldest_c", "hottest_c", "pot_safe_g", "resin_g_per_ml", "hardener_g_per_ml",
         ]  # fmt: skip
         labels = {"measured_by": "Parts by"}
 

@@ -117,6 +117,9 @@ class ResinSystem(models.Model):
         max_digits=3, decimal_places=1, default=hardener.COLDEST_POLYESTER_C,
         validators=between(5, 30),
     )
+    hottest_c = models.DecimalField(
+        max_digits=3, decimal_places=1, default=hardener.HOTTEST_C, validators=between(20, 60),
+    )
     # Common practice, no source: the most that is mixed in one pot, less of an epoxy, which has
     # to wait longer in it.
     pot_safe_g = models.PositiveIntegerField(default=500, validators=between(20, 5000))
@@ -149,6 +152,8 @@ class ResinSystem(models.Model):
             raise ValidationError(
                 {"coldest_c": f"Polyester is not cured below {lowest:g} C, whatever the dose."}
             )
+        if None not in (self.coldest_c, self.hottest_c) and self.coldest_c >= self.hottest_c:
+            raise ValidationError({"hottest_c": "Warmer than the coldest it may be used at."})
         if self.kind == Resin.EPOXY and (self.pot_minutes is None) != (self.pot_at_c is None):
             raise ValidationError(
                 {"pot_minutes": "A pot life needs both: its minutes, and the temperature they "

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from orders.glassing.cautions import cautions
 from orders.glassing.cloth import CutRules, Piece, pieces_of
 from orders.glassing.hardener import Dose, Epoxy, NoDose, Polyester
+from orders.glassing.judgement import Limits, limits_of
 from orders.glassing.resin import PUBLISHED_FILLER_GSM, PUBLISHED_RATIOS, Coat, coats_of, pots
 from orders.glassing.schedule import parse_schedule
 from orders.glassing.units import UnitError
@@ -187,13 +188,19 @@ def rules_of(shop: GlassShop) -> CutRules:
 def polyester_of(system: ResinSystem) -> Polyester:
     return Polyester(tuple(tuple(row) for row in system.chart), system.convention,
                      float(system.resin_g_per_ml), float(system.hardener_g_per_ml),
-                     float(system.coldest_c))
+                     float(system.coldest_c), float(system.hottest_c))
 
 
 def epoxy_of(system: ResinSystem) -> Epoxy:
     return Epoxy((float(system.parts_resin), float(system.parts_hardener)), system.measured_by,
                  float(system.resin_g_per_ml), float(system.hardener_g_per_ml),
-                 float(system.coldest_c))
+                 float(system.coldest_c), float(system.hottest_c))
+
+
+def limits_for(system: ResinSystem) -> Limits:
+    """What a mix of this resin is judged by."""
+    resin = polyester_of(system) if system.is_polyester else epoxy_of(system)
+    return limits_of(resin, float(system.pot_safe_g))
 
 
 def _side(body, name, written, rules) -> Side:

@@ -5,6 +5,7 @@ import math
 from django import template
 
 from orders.factory.models import Factory, LengthUnit
+from orders.glassing.hardener import syringe_ml
 from orders.glassing.units import format_cloth, format_mass, format_volume
 from orders.shape.units import NM_PER_INCH, NM_PER_MM, format_length
 
@@ -41,6 +42,12 @@ def grams(value: float, places: int = 0) -> str:
 @register.filter
 def millilitres(value: float, places: int = 0) -> str:
     return format_volume(value, "ml", places)
+
+
+@register.filter
+def syringe(value: float) -> str:
+    """Millilitres as a syringe shows them."""
+    return f"{syringe_ml(value):g} ml"
 
 
 @register.filter

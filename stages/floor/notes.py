@@ -4,6 +4,7 @@ from datetime import datetime
 
 from orders.templatetags.trade import moment, span
 from stages.log.models import Entry
+from stages.mixing.judging import GUARD, marks_of, was_confirmed
 
 # Beside an entry whose guard was passed: which one it was.
 PASSED = {
@@ -15,9 +16,18 @@ PASSED = {
     "no_skill": "Without being down for this stage",
     "two_at_once": "With another board in hand",
     "to_confirm": "Before it was confirmed",
+    "dose": "Though the mix was outside its range",
 }
 # An entry that came in this much later than it happened says so (seconds): a phone without signal.
 _SENT_LATER = 300
+
+
+def reasons_in(payload: dict) -> dict[str, str]:
+    """The reasons that guards were passed with, by guard; of a mix, what was wrong with it."""
+    reasons = dict(payload.get("overrides", {}))
+    if GUARD in reasons and (marks := marks_of(payload)):
+        reasons[GUARD] = "; ".join(marks)
+    return reasons
 
 
 def notes_on(entry: Entry) -> list[str]:
@@ -26,7 +36,7 @@ def notes_on(entry: Entry) -> list[str]:
     let_by = payload.get("passed_by_name")
     notes = [
         f"{PASSED.get(code, code.capitalize())}: “{reason}”{f', let by {let_by}' if let_by else ''}"
-        for code, reason in payload.get("overrides", {}).items()
+        for code, reason in reasons_in(payload).items()
     ]
     if "settled" in payload:
         notes.append(
@@ -43,6 +53,9 @@ def notes_on(entry: Entry) -> list[str]:
         notes.append(f"From the paper, keyed in later by {who} on {moment(entry.recorded_at)}.")
     elif (entry.recorded_at - entry.happened_at).total_seconds() > _SENT_LATER:
         notes.append(f"Sent later: it reached Rackbound on {moment(entry.recorded_at)}.")
+    if payload.get("judged") and not was_confirmed(payload):
+        wrong = "; ".join(marks_of(payload))
+        notes.append(f"Judged when it arrived: {wrong}. Nobody confirmed it.")
     if payload.get("unproved"):
         notes.append("The name was chosen without signal and without a PIN.")
     return notes + _clock(payload.get("clock"))

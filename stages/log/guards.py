@@ -15,6 +15,7 @@ MAY_OVERRIDE = {
     "resting": _CREW | _MANAGERS,
     "wrong_bay": _CREW | _MANAGERS,
     "two_at_once": _CREW | _MANAGERS,
+    "dose": _CREW | _MANAGERS,  # a mix outside the range of its resin: stages.mixing.judging
     "old_ticket": _MANAGERS,
     "not_yours": _MANAGERS,
     "out_of_order": _MANAGERS,

@@ -1,22 +1,22 @@
 """The glassing card on a board's page in the bay: what to cut, what to mix, in which order."""
 
 import hashlib
+import math
 import uuid
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import cached_property
 
 from django.core.cache import cache
 
+from orders.glassing.judgement import Limits
 from orders.resins.models import GlassShop, ResinSystem
 from orders.resins.queries import cups_of
-from orders.resins.reckoning import BenchRow, Mix, Sheet, bench_rows, sheet_of
+from orders.resins.reckoning import BenchRow, Mix, Sheet, bench_rows, limits_for, sheet_of
 from orders.shape.outline import OutlineError
 from stages.log.fold import Position, State
 from stages.mixing.coats import LAMINATION, ORDER_OF_WORK, SIDES, UNRECKONED, coats_at
 from stages.mixing.queries import KEPT_FOR, Other, others_at
-
-# What a bay may have, C, to half a degree: the device looks up, it does not reckon.
-DEGREES = [half / 2 for half in range(20, 75)]
+from stages.mixing.words import SENTENCES
 
 
 def part_of(ticket, position, *, user, now):
@@ -80,7 +80,7 @@ class MixPart:
     @property
     def celsius(self) -> float:
         """The shop's usual, until one is typed."""
-        return round(float(self.shop.bay_c) * 2) / 2
+        return float(self.shop.bay_c)
 
     @cached_property
     def sheet(self) -> Sheet | None:
@@ -152,21 +152,32 @@ class MixPart:
     def bench(self) -> dict:
         """All that a bench without signal needs to dose at another temperature or for more boards:
         the rows are for one gram of resin."""
-        rows = _table(self.system, self._tests)
+        limits = limits_for(self.system)
+        rows = _table(self.system, self._tests, limits)
         return {
             "rows": {f"{row.celsius:g}": _told(row) for row in rows},
             "safe_g": self.system.pot_safe_g,
+            "limits": asdict(limits),
+            "says": {code: str(sentence) for code, sentence in SENTENCES.items()},
             "coats": {one.label: one.grams for one in self.choices},
             "others": {other.code: other.grams for other in self.others},
             "basis": next((row.minutes.basis for row in rows if row.minutes), ""),
         }
 
 
-def _table(system: ResinSystem, tests) -> list[BenchRow]:
+def _table(system: ResinSystem, tests, limits: Limits) -> list[BenchRow]:
     """The same for every board until the resin or its cup tests change."""
     fields = [(field.attname, getattr(system, field.attname)) for field in system._meta.fields]
     told = hashlib.sha256(repr((fields, tests)).encode()).hexdigest()
-    return cache.get_or_set(f"bench:{told}", lambda: bench_rows(system, tests, DEGREES), KEPT_FOR)
+    return cache.get_or_set(
+        f"bench:{told}", lambda: bench_rows(system, tests, _degrees(limits)), KEPT_FOR
+    )
+
+
+def _degrees(limits: Limits) -> list[float]:
+    """The half degrees at which this resin is dosed: the device looks up, it does not reckon."""
+    first, beyond = (math.ceil(2 * end) for end in (limits.coldest_c, limits.hottest_c))
+    return [half / 2 for half in range(first, beyond)]
 
 
 def _told(row: BenchRow) -> dict:

@@ -16,6 +16,7 @@ from orders.tickets.models import Ticket
 from stages.log.fold import Kind, State
 from stages.log.models import Entry
 from stages.log.models import Position as Place
+from stages.mixing.judging import marks_of, was_confirmed
 
 MOST = 500
 MOST_OTHERS = 6
@@ -32,6 +33,15 @@ class Mix:
     stage: str
     told: dict
     shared: tuple[int, ...] = ()
+
+    @property
+    def marks(self) -> list[str]:
+        """What was wrong with it, in short."""
+        return marks_of(self.told)
+
+    @property
+    def confirmed(self) -> bool:
+        return was_confirmed(self.told)
 
 
 def mixes_of(board: Board) -> list[Mix]:

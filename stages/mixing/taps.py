@@ -9,10 +9,12 @@ import uuid
 
 from django.utils.dateparse import parse_datetime
 
+from orders.glassing.units import UnitError, parse_temperature
+
 # name of the field: the most it may be
 _NUMBERS = {
-    "resin_g": 20_000, "hardener_g": 10_000, "percent": 100, "temperature_c": 60,
-    "working_s": 86_400, "boards": 50, "share_g": 20_000,
+    "resin_g": 20_000, "hardener_g": 10_000, "percent": 100, "working_s": 86_400, "boards": 50,
+    "share_g": 20_000,
 }
 _WORDS = ("coat", "resin", "resin_batch", "hardener_batch")
 
@@ -25,6 +27,8 @@ def mixed(data) -> dict:
     for name, most in _NUMBERS.items():
         if (number := _number(data.get(name, ""))) is not None and 0 <= number <= most:
             payload[name] = number
+    if (celsius := _celsius(data.get("temperature_c", ""))) is not None:
+        payload["temperature_c"] = celsius
     if _moment(text := data.get("hardener_in", "")):
         payload["hardener_in"] = text
     return payload
@@ -40,11 +44,23 @@ def _pot(text: str) -> str:
 
 def _number(text: str) -> float | int | None:
     try:
-        number = float(text.strip().replace(",", "."))
+        number = float(text.strip().lower().removesuffix("g").replace(",", "."))
     except ValueError:
         return None
     if not math.isfinite(number):
         return None
+    return _plain(number)
+
+
+def _celsius(text: str) -> float | int | None:
+    try:
+        celsius = float(parse_temperature(text))
+    except UnitError:
+        return None
+    return _plain(celsius) if -60 <= celsius <= 100 else None
+
+
+def _plain(number: float) -> float | int:
     return int(number) if number.is_integer() else round(number, 2)
 
 

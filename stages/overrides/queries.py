@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from orders.factory.models import Factory
-from stages.floor.notes import PASSED
+from stages.floor.notes import PASSED, reasons_in
 from stages.log.models import Entry
 from stages.turnaround.periods import midnight
 
@@ -51,7 +51,7 @@ def passed_in(week: date) -> list[Override]:
             passed_by=_given_by(entry),
         )
         for entry in entries
-        for code, reason in entry.payload["overrides"].items()
+        for code, reason in reasons_in(entry.payload).items()
     ]
 
 

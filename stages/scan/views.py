@@ -16,7 +16,8 @@ from orders.accounts.access import BAYS, allow
 from orders.accounts.tablets import REST_SECONDS, tablet_of
 from orders.tickets.code import CodeError, read_code
 from stages.devices.queries import bay_of
-from stages.log.fold import Refused
+from stages.log.fold import Kind, Refused
+from stages.mixing import judging
 from stages.outside.queries import is_manifest
 from stages.scan import decoder
 from stages.scan.actions import log_tap
@@ -92,6 +93,9 @@ def log(request):
         paper = None
     if paper is None:
         return _no_such_ticket(request, code, "That tap could not be read. Nothing was logged.")
+    found = _wrong_with_the_mix(paper, tap)
+    if found:
+        return _ask_again(request, code, found)
     try:
         entry = log_tap(
             paper=paper, tap=tap, by=request.user, bay=bay_of(request), at=now
@@ -109,6 +113,25 @@ def log(request):
 def _refused(request, code, refused, tap):
     _stay(request)
     return _ticket_page(request, ticket_to_show(code), refused=refused, tap=tap, status=409)
+
+
+def _wrong_with_the_mix(paper, tap):
+    """What somebody has to say a second time, unless they have: only on a page that can ask. What
+    comes from a device's own store is kept as it happened (stages.outbox)."""
+    if tap.kind is not Kind.MIXED or judging.GUARD in tap.overrides:
+        return []
+    return judging.findings(tap.payload, board=paper.board.pk)
+
+
+def _ask_again(request, code, found):
+    _stay(request)
+    asked = {
+        "sentences": judging.sentences(found),
+        "again": judging.may_be_said_again(found),
+        "codes": ", ".join(one.code for one in found),
+        "typed": request.POST,
+    }
+    return _ticket_page(request, ticket_to_show(code), mix_found=asked, status=422)
 
 
 def _stay(request) -> None:
@@ -154,7 +177,9 @@ def _no_such_ticket(request, code, sentence):
     return _scan_page(request, form, status=status)
 
 
-def _ticket_page(request, paper, *, logged="", refused=None, tap=None, status=200):
+def _ticket_page(
+    request, paper, *, logged="", refused=None, tap=None, mix_found=None, status=200
+):
     shown = sheet(
         paper,
         user=request.user,
@@ -165,6 +190,7 @@ def _ticket_page(request, paper, *, logged="", refused=None, tap=None, status=20
         tap=tap,
     )
     context = {**_bay(request), "sheet": shown, "ticket": paper, "board": paper.board}
+    context["mix_found"] = mix_found
     if "keep" in request.GET:  # for the device to have without signal; it names nobody
         context["keep"] = True
         context["kept"] = kept(paper, shown, user=request.user, now=timezone.now())

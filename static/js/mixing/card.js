@@ -1,11 +1,12 @@
 // The glassing card: doses looked up as temperature, coat and boards change, and the start of a pot.
 import { deviceHere, person } from "../scan/who.js";
-import { dose, half, hardenerFor, isDose } from "./bench.js";
-import { take } from "./entries.js";
+import { dose, hardenerFor, isDose } from "./bench.js";
+import { logMix, take } from "./entries.js";
+import { celsiusIn, doseUnread, gramsIn, judge, timeless, unread, worded } from "./judgement.js";
+import { newRef } from "../scan/ref.js";
 import { remember, remembered, start } from "./pots.js";
 
 const seen = new WeakSet();
-const number = (text) => Number.parseFloat(String(text).replace(",", "."));
 const place = async () => (await deviceHere()).bay ?? "own";
 const benchOf = (card) => JSON.parse(card.querySelector("script[type='application/json']").textContent);
 
@@ -21,6 +22,7 @@ function partsOf(form) {
     ...{ resin: get("[data-resin]"), hardener: get("[data-hardener]"), ml: get("[data-ml]") },
     ...{ said: get("[data-said]"), note: get("[data-note]"), pots: get("[data-pots]") },
     ...{ time: get("[data-time]"), go: get("[data-go]"), typed: get("[data-typed]") },
+    ...{ stop: get("[data-stop]"), stops: get("[data-stops]"), sure: get("[data-sure]") },
     coat: () => get("[name=coat]:checked")?.value ?? "",
     shared: () => [...form.querySelectorAll("[data-share]:checked")],
   };
@@ -46,9 +48,7 @@ const spoken = ([low, about, high], basis) =>
 function reckon(card, form, bench, { keep_grams = false } = {}) {
   const parts = partsOf(form);
   const boards = boardsOf(card, bench, parts);
-  const found = dose(bench, number(parts.celsius.value), boards.map((one) => one.grams ?? null));
-  parts.note.hidden = !(found.stop || found.note);
-  parts.note.textContent = found.stop || found.note || "";
+  const found = dose(bench, celsiusIn(parts.celsius.value), boards.map((one) => one.grams ?? null));
   parts.said.textContent = found.said ?? "no dose";
   if (!keep_grams) {
     put(parts.resin, found.resin_g ?? "");
@@ -57,14 +57,25 @@ function reckon(card, form, bench, { keep_grams = false } = {}) {
     parts.pots.textContent = many;
   }
   tellMl(parts, found);
+  tellNote(parts, found);
   parts.time.textContent = found.minutes
     ? spoken(found.minutes, bench.basis)
     : "How long it works is not known here: the time counts up. Time a small cup first.";
   return { parts, boards, found };
 }
 
+function tellNote({ note, resin, hardener }, { stop, note: says, row }) {
+  const [resin_g, hardener_g] = [gramsIn(resin.value), gramsIn(hardener.value)];
+  const own = row && resin_g && hardener_g && !isDose(row, resin_g, hardener_g);
+  const told = [stop, says, own ? "This is not the dose of the table." : ""].filter(Boolean);
+  note.hidden = !told.length;
+  note.classList.toggle("error", Boolean(stop));
+  note.classList.toggle("warning", !stop);
+  note.textContent = told.join(" ");
+}
+
 function tellMl(parts, { row }) {
-  const grams = number(parts.resin.value);
+  const grams = gramsIn(parts.resin.value);
   parts.ml.textContent = row && grams > 0 ? `or ${hardenerFor(row, grams).ml} ml` : "";
 }
 
@@ -98,12 +109,16 @@ document.addEventListener("input", (event) => {
   const card = cardOf(event);
   if (!card) return;
   const [form, bench] = [event.target.form, benchOf(card)];
-  if (event.target.matches("[data-hardener], [name$=_batch]")) return;
-  const { parts, found } = reckon(card, form, bench, { keep_grams: event.target.matches("[data-resin]") });
-  if (event.target.matches("[data-resin]") && found.row && number(parts.resin.value) > 0) {
-    put(parts.hardener, hardenerFor(found.row, number(parts.resin.value)).hardener_g);
+  if (event.target.matches("[name$=_batch]")) return;
+  partsOf(form).stop.hidden = true; // what was judged is not what stands there now
+  const weighed = event.target.matches("[data-resin], [data-hardener]");
+  const { parts, found } = reckon(card, form, bench, { keep_grams: weighed });
+  const resin_g = gramsIn(parts.resin.value);
+  if (event.target.matches("[data-resin]") && found.row && resin_g) {
+    put(parts.hardener, hardenerFor(found.row, resin_g).hardener_g);
+    tellNote(parts, found);
   }
-  if (event.target.matches("[data-celsius]") && !found.stop) keepWarm(number(parts.celsius.value));
+  if (event.target.matches("[data-celsius]") && !found.stop) keepWarm(celsiusIn(parts.celsius.value));
 });
 
 // What is typed on the card is kept by the card itself.
@@ -121,20 +136,56 @@ const keepWarm = async (celsius) => {
   await remember(({ warm }) => ({ warm: { ...warm, [bay]: { celsius, at: Date.now() } } }));
 };
 
-async function begin(card, form) {
-  const { parts, boards, found } = reckon(card, form, benchOf(card), { keep_grams: true });
+function mixOf(parts) {
+  return {
+    celsius: celsiusIn(parts.celsius.value),
+    resin_g: gramsIn(parts.resin.value),
+    hardener_g: gramsIn(parts.hardener.value),
+  };
+}
+
+/** In red what is wrong and what to do with the cup; nothing starts until it is said once more. */
+function stop(parts, bench, found) {
+  const cold = found.some(timeless);
+  const told = found.filter((one) => !(cold && doseUnread(one)));
+  const lines = told.map(({ code, figures }) => worded(bench.says[code], figures));
+  if (cold && told.length < found.length) lines.push(parts.sure.dataset.weigh);
+  parts.stops.replaceChildren(
+    ...lines.map((text) => Object.assign(document.createElement("li"), { textContent: text })),
+  );
+  parts.sure.hidden = found.some(unread);
+  parts.sure.textContent = cold ? parts.sure.dataset.timeless : parts.sure.dataset.again;
+  parts.stop.hidden = false;
+  const wrong = {
+    unread_temperature: parts.celsius,
+    ...{ unread_resin: parts.resin, unread_catalyst: parts.hardener, unread_hardener: parts.hardener },
+  };
+  for (const field of new Set(Object.values(wrong))) field.removeAttribute("aria-invalid");
+  for (const { code } of told) wrong[code]?.setAttribute("aria-invalid", "true");
+  parts.stop.focus();
+}
+
+async function begin(card, form, sure) {
+  const bench = benchOf(card);
+  const { parts, boards, found } = reckon(card, form, bench, { keep_grams: true });
+  const wrong = judge(bench.limits, mixOf(parts));
+  if (wrong.some(unread) || (wrong.length && !sure)) {
+    stop(parts, bench, wrong);
+    return false;
+  }
+  parts.stop.hidden = true;
   const here = document.querySelector("[data-bay]").dataset;
   const made_for = here.who && { id: Number(here.who), name: here.whoName, role: here.role };
   const who = await person(made_for || null, 120);
-  if (!who) return;
+  if (!who) return false;
   const began = Date.now();
   const { resin, resin_batch, hardener_batch } = Object.fromEntries(new FormData(form));
-  const [resin_g, hardener_g] = [number(parts.resin.value), number(parts.hardener.value)];
+  const { resin_g, hardener_g, celsius } = mixOf(parts);
   const right = found.row && isDose(found.row, resin_g, hardener_g);
   const all = boards.reduce((sum, one) => sum + (one.grams ?? NaN), 0);
   const share = ({ grams }) =>
     boards.length === 1 ? resin_g + hardener_g : ((resin_g + hardener_g) * grams) / all;
-  const pot = await start({
+  const pot = await (wrong.some(timeless) ? logAtOnce : start)({
     ...{ began, who, coat: parts.coat() },
     ends: right && found.minutes ? began + Math.round(found.minutes[0] * 60) * 1000 : null,
     about: right && found.minutes ? found.minutes : null,
@@ -144,18 +195,24 @@ async function begin(card, form) {
       ...{ coat: parts.coat(), resin, resin_batch, hardener_batch },
       ...{ resin_g: gramsOf(resin_g), hardener_g: gramsOf(hardener_g, 1) },
       percent: right ? found.percent : null,
-      temperature_c: Number.isFinite(number(parts.celsius.value)) ? half(number(parts.celsius.value)) : null,
+      temperature_c: celsius,
+      ...(wrong.length ? { "why-dose": wrong.map((one) => one.code).join(", ") } : {}),
     },
   });
-  document.dispatchEvent(new CustomEvent("pots:started", { detail: pot }));
+  if (!wrong.some(timeless)) document.dispatchEvent(new CustomEvent("pots:started", { detail: pot }));
   await remember(({ drums, coats }) => ({
     drums: { ...drums, [resin]: { resin_batch, hardener_batch } },
     coats: { ...coats, [card.dataset.code]: lastCoat(coats?.[card.dataset.code], pot.coat, found.pots) },
   }));
   const told = await take(boards, who);
+  if (wrong.some(timeless)) await logMix(pot);
   document.dispatchEvent(new CustomEvent("bay:logged"));
   if (told.length) document.dispatchEvent(new CustomEvent("pots:told", { detail: told }));
+  return true;
 }
+
+/** A mix outside the temperatures its resin is known for has no clock. */
+const logAtOnce = async (pot) => ({ ...pot, pot: newRef(), ends: null });
 
 // A coat of three pots is offered three times before the next coat is.
 const lastCoat = (last, coat, many = 1) => ({
@@ -165,6 +222,24 @@ const lastCoat = (last, coat, many = 1) => ({
 
 const gramsOf = (grams, places = 0) => (Number.isFinite(grams) ? Number(grams.toFixed(places)) : null);
 
+/** A double tap is one pot. */
+async function beginOnce(card, form, sure = false) {
+  if (form.dataset.busy) return;
+  form.dataset.busy = "yes";
+  let begun = false;
+  try {
+    begun = await begin(card, form, sure);
+  } finally {
+    setTimeout(() => delete form.dataset.busy, begun ? 1500 : 0);
+  }
+}
+
+document.addEventListener("click", (event) => {
+  if (!event.target.matches?.("[data-sure]") || !seen.has(cardOf(event))) return;
+  event.preventDefault();
+  beginOnce(cardOf(event), event.target.form, true);
+});
+
 // Before the page's own listener, which would log the form at once.
 addEventListener(
   "submit",
@@ -172,10 +247,8 @@ addEventListener(
     if (!event.target.matches("form[data-pot]") || !seen.has(cardOf(event))) return;
     event.preventDefault();
     event.stopImmediatePropagation();
-    const go = event.target.querySelector("[data-go]");
-    if (go.disabled) return;
-    go.disabled = true; // a double tap is one pot
-    begin(cardOf(event), event.target).finally(() => setTimeout(() => (go.disabled = false), 1500));
+    const form = event.target;
+    beginOnce(cardOf(event), form);
   },
   true,
 );

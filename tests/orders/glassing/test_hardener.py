@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from orders.glassing.cautions import cautions
-from orders.glassing.hardener import BY_WEIGHT, Epoxy, NoDose, Polyester, judge_percent
+from orders.glassing.hardener import BY_WEIGHT, Epoxy, NoDose, Polyester, judge_percent, syringe_ml
 
 CHART = Polyester()
 WEIGHED = Polyester(convention=BY_WEIGHT)
@@ -32,11 +32,31 @@ def test_no_setting_makes_a_polyester_cure_below_15_c():
         Polyester(coldest_c=10).dose(500, 14)
 
 
-def test_beyond_the_chart_there_is_no_dose():
-    with pytest.raises(NoDose, match="no row"):
+def test_beyond_the_chart_it_is_too_hot_for_a_dose():
+    with pytest.raises(NoDose, match="too hot"):
         CHART.dose(500, 35)
-    with pytest.raises(NoDose, match="no row"):
+    with pytest.raises(NoDose, match="too hot"):
         CHART.dose(500, 40, 1)
+    with pytest.raises(NoDose, match="too hot"):
+        Epoxy().mix(300, 35)
+    with pytest.raises(NoDose, match="no row"):  # a gap that a factory's own chart may have
+        Polyester(chart=((15, 18, 2), (20, 30, 1))).dose(500, 19)
+
+
+@pytest.mark.parametrize(("celsius", "said"), [(19.5, True), (20, True), (20.5, True), (16.4, True),
+                                               (18, False), (22, False), (34.6, False)])
+def test_near_the_edge_of_a_band_half_a_degree_is_said_to_change_the_dose(celsius, said):
+    # The chart is bands: at 20 C the dose falls from 2 to 1 %, and it says nothing in between.
+    dose = CHART.dose(500, celsius)
+    assert ("The chart changes at" in dose.note) == said
+    assert "The chart changes" not in CHART.dose(500, celsius, 1.5).note
+
+
+@pytest.mark.parametrize(("ml", "shown"), [(0.43, 0.4), (2.96, 3), (5.31, 5.4), (9.9, 10),
+                                           (14.4, 14), (62.5, 63)])
+def test_millilitres_are_what_a_syringe_shows(ml, shown):
+    # Marks of 0.1, 0.2 and 1 ml; from memory.
+    assert syringe_ml(ml) == pytest.approx(shown)
 
 
 @pytest.mark.parametrize(("grams", "ml"), [(500, 10), (1000, 20), (5000, 100), (10_000, 200)])
