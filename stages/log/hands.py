@@ -105,7 +105,12 @@ def mixed(position: Position, event: Event) -> Position:
         in_their_hands(position, event)
     if not event.payload.get("pot"):
         raise Refused("no_pot", "Say which pot was mixed.")
-    return position
+    coat = event.payload.get("coat")
+    if not coat:
+        return position
+    step = position.step
+    coats = {**step.coats, coat: step.coats.get(coat, 0) + 1}
+    return with_step(position, position.index, replace(step, coats=coats))
 
 
 def paused(position: Position, event: Event) -> Position:

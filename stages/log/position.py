@@ -95,6 +95,8 @@ class Step:
     outcome: str = ""
     # Seconds of those who lent a second pair of hands, by person.
     helped: dict[str, int] = field(default_factory=dict)
+    # Pots poured, by the coat they were for.
+    coats: dict[str, int] = field(default_factory=dict)
     # The manager's word on whether a repeated step is paid; None: the first attempt is, others not.
     paid_again: bool | None = None
 

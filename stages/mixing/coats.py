@@ -1,10 +1,17 @@
-"""Which coats are mixed at a stage: by words in its name, as factories name their own. Pure."""
+"""Which coats are mixed at a stage, by words in its name, as factories name their own; and how far
+a board is with them. Pure."""
 
 import re
 from collections.abc import Iterable
 
+from stages.log.position import Position, Step
+
 LAMINATION, FILLER, GLOSS = "Lamination", "Filler coat", "Gloss"
 BOXES, PLUG = "Fin boxes", "Plug"
+# Wetted from the cups of both sides, or from one of their own.
+LAPS = "Laps"
+# What a board gets that comes back: no whole coat, unless somebody chooses one.
+REPAIR = "Repair"
 # How much these take nobody reckons: it is weighed as it is mixed.
 UNRECKONED = (BOXES, PLUG)
 # As they are laid: nobody turns a wet deck over.
@@ -37,6 +44,7 @@ ORDER_OF_WORK = {
     GLOSS: ("Sanded, wiped and taped; no dust in the air. Bottom, then deck.",),
     BOXES: ("Holes clean, dry and taped round; boxes tried for fit and angle before you mix.",),
     PLUG: ("Hole clean, dry and taped round; the plug tried for depth before you mix.",),
+    REPAIR: ("Ground, wiped and taped; patches cut and tried before you mix.",),
 }
 
 
@@ -52,3 +60,42 @@ def coats_at(stage_name: str, route: Iterable[str] = ()) -> tuple[str, ...]:
 def _coats(stage_name: str) -> tuple[str, ...]:
     name = stage_name.lower()
     return next((coats for words, coats in _STAGES if re.search(words, name)), ())
+
+
+def label_of(coat: str, side: str = "") -> str:
+    """What a coat is called on the card and in the log."""
+    return f"{coat}, {side}" if side else coat
+
+
+def whole_coats(stage_name: str, route: Iterable[str] = ()) -> tuple[str, ...]:
+    """The coats that a stage's work is made of, in the order they are laid."""
+    return tuple(
+        label_of(coat, side)
+        for coat in coats_at(stage_name, route)
+        if coat not in UNRECKONED
+        for side in SIDES
+    )
+
+
+def is_repair(steps: tuple[Step, ...], index: int) -> bool:
+    """The same place of the route has been finished before: its coats are on the board already."""
+    slot = steps[index].slot
+    return any(step.slot == slot and step.outcome == "done" for step in steps[:index])
+
+
+def due_at(position: Position) -> tuple[str, ...]:
+    """The coats of the present step, poured or not; none at a repair."""
+    step = position.step
+    if step is None or is_repair(position.steps, position.index):
+        return ()
+    return whole_coats(step.name, [one.name for one in position.steps])
+
+
+def open_at(position: Position) -> tuple[str, ...]:
+    """Of those, what nothing was poured for yet."""
+    return tuple(label for label in due_at(position) if label not in position.step.coats)
+
+
+def next_coat(position: Position) -> str:
+    """The coat to lay next; empty where there is none."""
+    return next(iter(open_at(position)), "")

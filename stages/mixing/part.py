@@ -1,21 +1,35 @@
 """The glassing card on a board's page in the bay: what to cut, what to mix, in which order."""
 
 import hashlib
+import json
 import math
 import uuid
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from functools import cached_property
 
 from django.core.cache import cache
+from django.utils.translation import gettext
 
 from orders.glassing.judgement import Limits
 from orders.resins.models import GlassShop, ResinSystem
 from orders.resins.queries import cups_of
 from orders.resins.reckoning import BenchRow, Mix, Sheet, bench_rows, limits_for, sheet_of
 from orders.shape.outline import OutlineError
+from orders.templatetags.trade import clock_time
 from stages.log.fold import Position, State
-from stages.mixing.coats import LAMINATION, ORDER_OF_WORK, SIDES, UNRECKONED, coats_at
-from stages.mixing.queries import KEPT_FOR, Other, others_at
+from stages.mixing.coats import (
+    LAMINATION,
+    LAPS,
+    ORDER_OF_WORK,
+    REPAIR,
+    SIDES,
+    UNRECKONED,
+    coats_at,
+    due_at,
+    is_repair,
+    label_of,
+)
+from stages.mixing.queries import KEPT_FOR, Other, others_at, poured_at
 from stages.mixing.words import SENTENCES
 
 
@@ -36,10 +50,13 @@ class Choice:
     side: str = ""
     grams: float | None = None
     mix: Mix | None = None  # at the temperature of the page
+    state: str = ""  # what was poured of it at this step
+    by: str = ""
+    optional: bool = False  # the step is whole without a pot of its own for it
 
     @property
     def label(self) -> str:
-        return f"{self.name}, {self.side}" if self.side else self.name
+        return label_of(self.name, self.side)
 
 
 class MixPart:
@@ -96,7 +113,54 @@ class MixPart:
             return None
 
     @cached_property
+    def repair(self) -> bool:
+        return is_repair(self.position.steps, self.index)
+
+    @cached_property
     def choices(self) -> list[Choice]:
+        """What may be mixed here, with how far it is; of a board that came back, the repair."""
+        coats = [Choice(REPAIR)] if self.repair else self._coats_of_the_stage
+        return [replace(one, state=self._state(one), by=self._by(one)) for one in coats]
+
+    @property
+    def whole_again(self) -> list[Choice]:
+        return self._coats_of_the_stage if self.repair else []
+
+    @property
+    def chosen(self) -> str:
+        """The coat to lay next; the first where all are poured."""
+        laid = self.position.step.coats
+        left = (one for one in self.choices if not one.optional and one.label not in laid)
+        return next(left, self.choices[0]).label
+
+    @property
+    def mix(self) -> Mix | None:
+        return next(one.mix for one in self.choices if one.label == self.chosen)
+
+    @property
+    def poured_json(self) -> str:
+        return json.dumps(self.position.step.coats)
+
+    def _state(self, choice: Choice) -> str:
+        laid = self.position.step.coats
+        if choice.name == LAPS and not laid.get(LAPS):
+            sides = [label_of(LAMINATION, side) for side in SIDES]
+            return gettext("with the sides") if all(side in laid for side in sides) else ""
+        if choice.label not in laid:
+            return gettext("open") if choice.label in due_at(self.position) else ""
+        at, _ = self._poured.get(choice.label, (None, ""))
+        return gettext("poured %(time)s") % {"time": clock_time(at)} if at else gettext("poured")
+
+    def _by(self, choice: Choice) -> str:
+        laid = choice.label in self.position.step.coats
+        return self._poured[choice.label][1] if laid and choice.label in self._poured else ""
+
+    @cached_property
+    def _poured(self):
+        return poured_at(self.ticket.board_id, self.index) if self.position.step.coats else {}
+
+    @cached_property
+    def _coats_of_the_stage(self) -> list[Choice]:
         """The coats mixed at this stage as they are laid, bottom first."""
         found = []
         for name in self.names:
@@ -110,6 +174,8 @@ class MixPart:
                 for side in SIDES
                 if side in amounts or not self._coats
             ]
+            if name == LAMINATION:
+                found.append(Choice(LAPS, optional=True))
         return found
 
     @property
@@ -128,7 +194,8 @@ class MixPart:
 
     @property
     def order_of_work(self) -> list[str]:
-        return [line for name in self.names for line in ORDER_OF_WORK[name]]
+        names = (REPAIR,) if self.repair else self.names
+        return [line for name in names for line in ORDER_OF_WORK[name]]
 
     @cached_property
     def others(self) -> list[Other]:
@@ -159,7 +226,7 @@ class MixPart:
             "safe_g": self.system.pot_safe_g,
             "limits": asdict(limits),
             "says": {code: str(sentence) for code, sentence in SENTENCES.items()},
-            "coats": {one.label: one.grams for one in self.choices},
+            "coats": {one.label: one.grams for one in [*self.choices, *self.whole_again]},
             "others": {other.code: other.grams for other in self.others},
             "basis": next((row.minutes.basis for row in rows if row.minutes), ""),
         }

@@ -56,6 +56,16 @@ def mixes_of(board: Board) -> list[Mix]:
     return [_mix(entry, shared[entry.payload["pot"]]) for entry in own]
 
 
+def poured_at(board_id: int, step: int) -> dict[str, tuple[datetime, str]]:
+    """By coat, when its last pot was poured at this step, and by whom. One query."""
+    entries = _standing(Entry.objects.filter(board=board_id, kind=Kind.MIXED, step=step))
+    return {
+        entry.payload["coat"]: (min(entry.happened_at, entry.recorded_at), entry.by.name)
+        for entry in entries.order_by("seq")
+        if "coat" in entry.payload
+    }
+
+
 def of_batch(batch: str) -> list[Mix]:
     """Every mix with resin or hardener of this batch, the newest first."""
     found = Entry.objects.filter(kind=Kind.MIXED).filter(

@@ -14,6 +14,7 @@ from orders.tickets.models import Ticket
 from stages.log.fold import Step
 from stages.log.guards import MAY_OVERRIDE
 from stages.mixing import part as mixing
+from stages.mixing.coats import whole_coats
 from stages.quality import part as quality
 from stages.routes.models import Stage
 from stages.scan.cards import Row, card, unconfirmed
@@ -66,6 +67,7 @@ def board_json(ticket: Ticket, shown: Sheet, *, now: datetime) -> dict:
                 "bay": stage.bay_id,
                 "bay_name": stage.bay.name,
                 "one_at_a_time": stage.one_at_a_time,
+                "coats": whole_coats(stage.name, [step.name for step in position.steps]),
             }
             for pk, stage in stages.items()
         },

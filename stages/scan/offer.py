@@ -10,6 +10,7 @@ from datetime import datetime
 from orders.accounts.models import User
 from stages.log.fold import Event, Kind, Position, Refused, State, Step, fold
 from stages.log.guards import MAY_OVERRIDE, Facts, stops
+from stages.mixing.coats import open_at
 
 _LABELS = {
     Kind.TAKEN: "Take in hand",
@@ -53,11 +54,16 @@ class Offer:
     leave: bool = False
     hold: bool = False
     send_back_to: tuple[tuple[int, Step], ...] = ()
+    coats_open: tuple[str, ...] = ()  # what nothing was poured for, before it can be finished
     ahead: tuple[tuple[int, Step], ...] = ()  # later steps that may be done before this one
 
     @property
     def stop(self) -> Stop | None:
         return self.stops[0] if self.stops else None
+
+    @property
+    def coats_missing(self) -> str:
+        return ", ".join(coat.lower() for coat in self.coats_open)
 
     @property
     def works(self) -> bool:
@@ -113,6 +119,7 @@ def offer_to(
         leave=helping,
         hold=state in {State.WAITING, State.RESTING, State.IN_HAND},
         send_back_to=earlier_steps(position) if yours or receives or state is State.READY else (),
+        coats_open=open_at(position) if main is Kind.FINISHED and not found else (),
         ahead=_later_steps(position) if takes and user.role in _MAY_DO_AHEAD else (),
     )
 

@@ -10,6 +10,7 @@ import pytest
 
 from stages.log.fold import Event, Kind, Position, Refused, fold
 from stages.log.guards import MAY_OVERRIDE, Facts, stops
+from stages.mixing.coats import whole_coats
 from stages.scan.offer import offer_to
 from tests.browser.conftest import PHONE
 
@@ -58,7 +59,8 @@ def payload_of(kind: Kind, chance: random.Random, position: Position) -> dict:
             last = position.last[0].ref if position.last else ""
             return {"ref": chance.choice([last, last, last, "another"])}
         case Kind.MIXED:
-            return {"pot": chance.choice(["p-1", "p-1", ""])}
+            coat = chance.choice(["Lamination, bottom", "Filler coat, deck", "Laps", ""])
+            return {"pot": chance.choice(["p-1", "p-1", ""]), "coat": coat}
         case Kind.REISSUED:
             return {"revision": position.revision + 1}
         case Kind.SENT_OUT:
@@ -133,6 +135,7 @@ def offered(position: Position, known: Facts, by: int, now: datetime) -> dict:
             name: getattr(found, name)
             for name in ("yours", "receives", "pause", "join", "leave", "hold", "may_pass")
         },
+        "coats_open": list(found.coats_open),
         "send_back_to": [index for index, _ in found.send_back_to],
         "ahead": [index for index, _ in found.ahead],
     }
@@ -176,7 +179,7 @@ def day(seed: int) -> tuple[dict, list]:
 
 BY_THE_DEVICE = """
 async (given) => {
-  const { days, may_override } = JSON.parse(given);
+  const { days, may_override, stages } = JSON.parse(given);
   const [{ fold, fromJson, toJson, Refused }, { stops }, { offerTo }] = await Promise.all(
     ["fold", "guards", "offer"].map((name) => import(`/static/js/scan/${name}.js`)),
   );
@@ -198,7 +201,7 @@ async (given) => {
         }
       }
       const whole = offerTo(by, position, {
-        board: { may_override, revision: 1 },
+        board: { may_override, revision: 1, stages },
         facts: { ...facts, role: by.role },
         now: event.at,
       });
@@ -208,6 +211,7 @@ async (given) => {
         main: whole.main_kind,
         stops: whole.stops.map((one) => [one.code, one.sentence, one.who_may]),
         send_back_to: whole.send_back_to.map(({ index }) => index),
+        coats_open: whole.coats_open,
         ahead: whole.ahead.map(({ index }) => index),
       };
       return result;
@@ -232,6 +236,7 @@ def test_the_device_folds_guards_and_offers_as_the_server_does(device):
     given = {
         "days": [given for given, _ in days],
         "may_override": {code: sorted(roles) for code, roles in MAY_OVERRIDE.items()},
+        "stages": {pk: {"coats": whole_coats(name)} for pk, name, *_ in STAGES},
     }
     by_device = json.loads(page.evaluate(BY_THE_DEVICE, json.dumps(given)))
     seen = {"position": 0, "refused": set(), "stops": set(), "kinds": set()}

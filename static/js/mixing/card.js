@@ -4,7 +4,7 @@ import { dose, hardenerFor, isDose } from "./bench.js";
 import { logMix, take } from "./entries.js";
 import { celsiusIn, doseUnread, gramsIn, judge, timeless, unread, worded } from "./judgement.js";
 import { newRef } from "../scan/ref.js";
-import { remember, remembered, start } from "./pots.js";
+import { pots, remember, remembered, start } from "./pots.js";
 
 const seen = new WeakSet();
 const place = async () => (await deviceHere()).bay ?? "own";
@@ -96,11 +96,46 @@ async function wakeUp(card) {
   const drums = kept.drums?.[form.elements.resin.value] ?? {};
   for (const name of ["resin_batch", "hardener_batch"]) put(form.elements[name], drums[name] ?? "");
   const last = kept.coats?.[card.dataset.code];
+  const begun = await showCoats(card);
   const radios = [...form.querySelectorAll("[name=coat]")];
-  const after = radios[radios.findIndex((one) => one.value === last?.coat) + 1];
-  const next = last?.again > 0 ? radios.find((one) => one.value === last.coat) : after;
-  if (last && next) next.checked = next.defaultChecked = true;
+  const open = radios.find((one) => !("optional" in one.dataset) && !begun.has(one.value));
+  const next = last?.again > 0 ? radios.find((one) => one.value === last.coat) : open;
+  if (next) next.checked = next.defaultChecked = true;
   reckon(card, form, bench);
+}
+
+/** Tells beside each coat how far it is, by the log and by the pots of this device; says which of them
+    are begun. */
+async function showCoats(card) {
+  const poured = JSON.parse(card.dataset.poured || "{}");
+  const mine = (await pots()).filter((pot) =>
+    pot.boards.some((one) => one.code === card.dataset.code && one.step === Number(card.dataset.step)),
+  );
+  const begun = new Set(Object.keys(poured));
+  for (const pot of mine) {
+    begun.add(pot.coat);
+    const state = stateBeside(card, pot.coat);
+    if (!state) continue;
+    if (!pot.poured) state.textContent = card.dataset.inTheCup;
+    else if (!(pot.coat in poured) || state.textContent === card.dataset.inTheCup) {
+      state.textContent = card.dataset.isPoured;
+    }
+  }
+  for (const coat of Object.keys(poured)) {
+    const state = stateBeside(card, coat);
+    const told = state && mine.some((pot) => pot.coat === coat && !pot.poured);
+    if (state?.textContent.trim() === card.dataset.isOpen && !told) state.textContent = card.dataset.isPoured;
+  }
+  return begun;
+}
+
+const stateBeside = (card, coat) =>
+  card.querySelector(`[name=coat][value="${CSS.escape(coat)}"] + span [data-coat-state]`);
+
+for (const name of ["pots:started", "bay:logged", "coats:changed"]) {
+  document.addEventListener(name, () => {
+    for (const card of document.querySelectorAll("[data-mix]")) if (seen.has(card)) showCoats(card);
+  });
 }
 
 const cardOf = (event) => event.target.closest?.("[data-mix]");

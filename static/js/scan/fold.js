@@ -21,7 +21,7 @@ export class Refused extends Error {
 
 const STEP = {
   ...{ attempt: 1, arrived_at: null, taken_at: null, finished_at: null, rest_until: null },
-  ...{ touch_s: 0, held_s: 0, by: null, outcome: "", helped: {}, paid_again: null, rest_why: "" },
+  ...{ touch_s: 0, held_s: 0, by: null, outcome: "", helped: {}, coats: {}, paid_again: null, rest_why: "" },
 };
 const POSITION = {
   ...{ holder: null, holder_name: "", held_reason: "", rests_until: null, passed_at: null },
@@ -246,7 +246,11 @@ function mixed(position, event) {
     inTheirHands(position, event);
   }
   if (!event.payload?.pot) throw new Refused("no_pot", "Say which pot was mixed.");
-  return position;
+  const { coat } = event.payload;
+  if (!coat) return position;
+  const step = stepOf(position);
+  const coats = { ...step.coats, [coat]: (step.coats[coat] ?? 0) + 1 };
+  return withStep(position, position.index, { ...step, coats });
 }
 
 function paused(position, event) {

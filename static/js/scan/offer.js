@@ -42,6 +42,7 @@ export function offerTo(who, position, { board, facts, now }) {
   const hold = ["waiting", "resting", "in_hand"].includes(state);
   const send_back_to = yours || receives || state === "ready" ? earlierSteps(position) : [];
   const may_pass = stops.length > 0 && stops.every((stop) => stop.yours_to_pass);
+  const coats_open = main === "finished" && !stops.length ? openCoats(board, position) : [];
   const beside = {
     pause: yours && !stops.length,
     join: state === "in_hand" && !yours && !helping,
@@ -50,7 +51,8 @@ export function offerTo(who, position, { board, facts, now }) {
   return {
     ...{ state, stops, yours, receives, hold, send_back_to, may_pass, ...beside },
     ...{ main_kind: main, label: labelOf(main, position, receives) },
-    main: Boolean(main) && !stops.length,
+    ...{ coats_open, unfinished: coats_open.length > 0 },
+    main: Boolean(main) && !stops.length && !coats_open.length,
     works: hold && (!stops.length || helping),
     beside: beside.pause || beside.join || beside.leave,
     not_yours: stops[0]?.code === "not_yours",
@@ -58,6 +60,14 @@ export function offerTo(who, position, { board, facts, now }) {
     ...aheadOf(position, main === "taken" && !started(position) && mayPass("out_of_order")),
     wrong: hold || send_back_to.length > 0,
   };
+}
+
+/** stages/mixing/coats.py: the coats of the present step that nothing was poured for. */
+function openCoats({ stages }, { steps, index }) {
+  const step = steps[index];
+  const repair = steps.slice(0, index).some(({ slot, outcome }) => slot === step.slot && outcome === "done");
+  const due = repair ? [] : (stages?.[step.stage]?.coats ?? []);
+  return due.filter((coat) => !(coat in step.coats));
 }
 
 function aheadOf(position, may) {

@@ -1,5 +1,7 @@
 // Fills the page's places from the forms and cards that the kept page brings along.
 
+import { stepOf } from "./fold.js";
+
 export const slot = (name) => document.querySelector(`[data-slot="${name}"]`);
 
 const hidden = (name, value) => {
@@ -46,6 +48,9 @@ export function fill(kept, position, offer, device) {
   reasons(form, offer.stops);
   choices(form, "template[data-to]", [...offer.send_back_to].reverse());
   choices(form, "template[data-ahead]", offer.ahead);
+  for (const place of form.querySelectorAll("[data-missing]")) {
+    place.textContent = offer.coats_open.join(", ").toLowerCase();
+  }
   const pass = form.querySelector('[data-slot="pass"]');
   if (pass && offer.main_kind === "passed") pass.append(...partOf(step, "pass"));
   slot("offer").replaceChildren(form);
@@ -74,7 +79,11 @@ function fillMixing(step, position, offer) {
   if (!offer.works) place.replaceChildren();
   else if (shown !== String(position.index)) place.replaceChildren(...partOf(step, "mixing"));
   const mix = place.querySelector("[data-mix]");
-  mix?.toggleAttribute("data-in-hand", position.state === "in_hand");
+  if (!mix) return;
+  mix.toggleAttribute("data-in-hand", position.state === "in_hand");
+  mix.querySelector("[data-thumb]").classList.toggle("thumb", offer.unfinished);
+  mix.dataset.poured = JSON.stringify(stepOf(position).coats);
+  document.dispatchEvent(new CustomEvent("coats:changed"));
 }
 
 function partOf(step, name) {

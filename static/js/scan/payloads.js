@@ -9,7 +9,7 @@ const READERS = {
     reason: [field("reason"), field("note")].map((text) => text?.trim()).filter(Boolean).join(": "),
   }),
   undone: (field) => ({ ref: field("undo") }),
-  mixed: (field) => ({ pot: field("pot") }),
+  mixed: (field) => ({ pot: field("pot"), coat: field("coat")?.trim() }),
 };
 
 export function payloadOf({ kind, fields }) {

@@ -15,8 +15,8 @@ def codes(limits, celsius=22.0, resin_g=200.0, hardener_g=3.0):
 
 
 @pytest.mark.parametrize(("grams", "found"), [
-    (0, ["no_catalyst"]), (0.9, ["percent_low"]), (1, []), (3, []), (8, []), (8.1, ["percent_high"]),
-    (30, ["percent_high"]), (None, ["unread_catalyst"])])  # fmt: skip
+    (0, ["no_catalyst"]), (0.9, ["percent_low"]), (1, []), (3, []), (8, []),
+    (8.1, ["percent_high"]), (30, ["percent_high"]), (None, ["unread_catalyst"])])  # fmt: skip
 def test_catalyst_outside_half_to_four_per_cent_is_named(grams, found):
     # 0.25-2 % in older surfboard practice, above 4 % may never cure in a seller's guide, 1-4 % in
     # a UK supplier's: 0.5 to 4 % is common practice drawn from them.
