@@ -1,5 +1,6 @@
 """What a board's page reads: where it is, what changed, what happened, step by step."""
 
+from dataclasses import replace
 from datetime import date, datetime
 
 from django.db.models import Prefetch
@@ -20,6 +21,7 @@ from stages.floor.words import history, where_now
 from stages.log.fold import CLOSED, State
 from stages.log.fold import Position as Folded
 from stages.log.models import Entry
+from stages.mixing.coats import due_at
 from stages.outside.queries import away_of
 from stages.photos.part import part_of_board
 from stages.scan.oddities import odd_about
@@ -114,6 +116,16 @@ def _revisions(board: Board) -> list[tuple[SpecRevision, list]]:
     return [(all_of[0], []), *pairs][::-1] if all_of else []
 
 
+def _coats(folded: Folded, index: int) -> list[tuple[str, int]]:
+    """The coats of a step with the pots poured for each; what is not begun has none."""
+    step, laid = folded.steps[index], folded.steps[index].coats
+    if not laid and index != folded.index:
+        return []
+    due = due_at(replace(folded, index=index))
+    extra = [coat for coat in laid if coat not in due]
+    return [(coat, step.coats.get(coat, 0)) for coat in [*due, *extra]]
+
+
 def _steps(folded: Folded, now: datetime) -> list[dict]:
     """One row a step: who, and its times in seconds (queue, touch, rest, held); None: not yet."""
     names = dict(
@@ -154,6 +166,7 @@ def _steps(folded: Folded, now: datetime) -> list[dict]:
                 "rest": rest or None,
                 "held": step.held_s or None,
                 "away": away,
+                "coats": _coats(folded, index),
             }
         )
     return rows

@@ -96,6 +96,7 @@ def open_at(position: Position) -> tuple[str, ...]:
     return tuple(label for label in due_at(position) if label not in position.step.coats)
 
 
-def next_coat(position: Position) -> str:
-    """The coat to lay next; empty where there is none."""
-    return next(iter(open_at(position)), "")
+def progress_at(position: Position) -> tuple[int, int, str]:
+    """How many coats of the present step are poured, of how many, and which is next."""
+    due, left = due_at(position), open_at(position)
+    return len(due) - len(left), len(due), next(iter(left), "")

@@ -28,6 +28,7 @@ COLUMNS = (
     "reason",
     "away_due",
     "label",
+    "folded",
 )
 
 

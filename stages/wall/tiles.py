@@ -15,11 +15,13 @@ from functools import lru_cache
 from operator import attrgetter
 
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext
 
 from orders.shape.units import NM_PER_MM, format_length
 from orders.specs.choices import TailShape
 from stages.floor.racks import Words, day_words, late_words
-from stages.log.fold import State
+from stages.log.fold import Position, State
+from stages.mixing.coats import progress_at
 
 # The frame all boards are drawn in, lying on a rail: one scale for the whole screen.
 LONGEST_MM, WIDEST_MM, EDGE_MM = 3000, 640, 20
@@ -89,11 +91,13 @@ def _tile(row: dict, bay: int, several: bool, words: Words, *, place: int) -> Ti
     under = late_words(late) if late else _promised(row["board__promised_on"])
     stage = row["stage__name"]
     head, says, clock = _HEADS[state], stage if several else "", {}
+    coats = _coats(row["folded"])
     if state == State.IN_HAND:
         says, clock = f"{row['holder__name']} {words.hour(since)}", {"since": since}
+        under = coats or under
     elif state == State.WAITING:
         head = "First in line" if row["board__first_in_line"] else f"{place}. to take"
-        says, under = under, says or _shape(row, words.unit)
+        says, under = under, coats or says or _shape(row, words.unit)
     elif state == State.HELD:
         # The reason takes both lines, so that it is read whole.
         head, says, under = f"{head}, {under}", row["reason"], ""
@@ -122,6 +126,20 @@ def _tile(row: dict, bay: int, several: bool, words: Words, *, place: int) -> Ti
         ),
         **clock,
     )
+
+
+def _coats(folded: dict) -> str:
+    """How far a board is with its coats, once the first is poured: 2/4, filler bottom next."""
+    steps, index = folded["steps"], folded["index"]
+    if index >= len(steps) or not steps[index].get("coats"):
+        return ""
+    poured, due, coat = progress_at(Position.from_json(folded))
+    if not due:
+        return ""
+    following = gettext("all poured")
+    if coat:
+        following = gettext("%(coat)s next") % {"coat": coat.replace(",", "").lower()}
+    return f"{poured}/{due}, {following}"
 
 
 def _shape(row: dict, unit: str) -> str:
