@@ -76,7 +76,10 @@ def bouts_of(rows: Iterable[Row], *, until: float) -> list[Bout]:
         if kind == Kind.TAKEN:
             taken[board] = (by, board, step, stage, at)
         elif kind in _ENDS and board in taken:
-            found.append(Bout(*taken.pop(board), at, kind in _DONE))
+            bout = Bout(*taken.pop(board), at, kind in _DONE)
+            # Counted as done by somebody else before it was taken: these hands did nothing to it.
+            if bout.end >= bout.start:
+                found.append(bout)
         elif kind == Kind.UNDONE:
             taken.pop(board, None)
     return found + [Bout(*begun, until) for begun in taken.values()]

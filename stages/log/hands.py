@@ -1,7 +1,7 @@
 """What hands do to a board: take it, help with it, mix for it, put it down, finish it. Pure."""
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from stages.log.moves import (
     hours_and_minutes,
@@ -101,10 +101,17 @@ def hands_on(position: Position) -> set[int]:
 
 
 def mixed(position: Position, event: Event) -> Position:
+    if event.payload.get("counted"):
+        _not_held(position)
+        return _with_pot(position, event)
     if position.state is not State.IN_HAND or event.by not in hands_on(position):
         in_their_hands(position, event)
     if not event.payload.get("pot"):
         raise Refused("no_pot", "Say which pot was mixed.")
+    return _with_pot(position, event)
+
+
+def _with_pot(position: Position, event: Event) -> Position:
     coat = event.payload.get("coat")
     if not coat:
         return position
@@ -119,6 +126,8 @@ def paused(position: Position, event: Event) -> Position:
 
 
 def finished(position: Position, event: Event) -> Position:
+    if event.payload.get("counted"):
+        return _counted_as_done(position, event, "done")
     in_their_hands(position, event)
     if position.step.inspects:
         raise Refused(
@@ -127,10 +136,54 @@ def finished(position: Position, event: Event) -> Position:
     return step_done(put_down(position, event.at), event, "done")
 
 
+def _not_held(position: Position) -> None:
+    if position.state is State.HELD:
+        raise Refused("held", f"This board is held: {position.held_reason}. Let it go first.")
+    if position.step is None:
+        raise Refused("ready", "This board has passed every step. It belongs on the rack.")
+
+
+def _counted_as_done(position: Position, event: Event, outcome: str) -> Position:
+    """A step that was finished out of reach of the log, while somebody else took the board.
+
+    The finish stands at the moment the device told, and the step is the finisher's: in their hands
+    from `taken_at` on, where that is known. Whoever has the board in hand lets go of it, and their
+    time does not count for the step.
+    """
+    _not_held(position)
+    if position.step.inspects and outcome != "passed":
+        raise Refused(
+            "must_judge", f"{position.step.name} passes a board or sends it back. Choose one."
+        )
+    counted, step, mine = event.payload["counted"], position.step, 0
+    done = max(datetime.fromisoformat(counted["done_at"]), step.arrived_at)
+    if told := counted.get("taken_at"):
+        taken = min(done, max(datetime.fromisoformat(told), step.arrived_at))
+        mine = int((done - taken).total_seconds())
+    else:
+        taken = done
+    taken = min(taken, step.taken_at or taken)
+    touch = min(step.touch_s + mine, int((done - taken).total_seconds()))
+    step = replace(step, taken_at=taken, by=event.by, touch_s=touch)
+    position = replace(
+        with_step(position, position.index, step),
+        state=State.WAITING,
+        holder=None,
+        holder_name="",
+        helpers=(),
+        rests_until=None,
+    )
+    return step_done(position, event, outcome, done=done)
+
+
 def passed(position: Position, event: Event) -> Position:
-    in_their_hands(position, event)
+    counted = event.payload.get("counted")
+    if not counted:
+        in_their_hands(position, event)
     if not position.step.inspects:
         raise Refused("not_judging", f"{position.step.name} does not pass boards. Finish the step.")
     if event.payload.get("sheet", {}).get("open"):
         raise Refused("sheet_open", "Not passed yet: look at the marked lines of the QC sheet.")
+    if counted:
+        return _counted_as_done(position, event, "passed")
     return step_done(put_down(position, event.at), event, "passed")

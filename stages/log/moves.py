@@ -47,13 +47,26 @@ def rest_over(position: Position, at: datetime) -> Position:
     return with_step(position, position.index, replace(position.step, arrived_at=at))
 
 
-def step_done(position: Position, event: Event, outcome: str) -> Position:
-    """The step finished; its rest is the one worked out for this coat, else the stage's own."""
-    step, at = position.step, event.at
+def step_done(
+    position: Position, event: Event, outcome: str, *, done: datetime | None = None
+) -> Position:
+    """The step finished, at the moment of the event unless it was `done` before; its rest is the
+    one worked out for this coat, else the stage's own."""
+    step, at = position.step, done or event.at
     rest_s = event.payload.get("rest_s", step.rest_s) if outcome != "sent_back" else 0
     why = event.payload.get("rest_why", "") if rest_s else ""
     position = with_step(position, position.index, replace(step, rest_why=why))
-    return onwards(position, at, rest_until=at + timedelta(seconds=rest_s), outcome=outcome)
+    rest_until = at + timedelta(seconds=rest_s)
+    position = onwards(position, at, rest_until=rest_until, outcome=outcome)
+    return position if done is None else _since(position, event.at)
+
+
+def _since(position: Position, at: datetime) -> Position:
+    """What was done before is known from now on: a rest may be over meanwhile."""
+    over = position.state is State.RESTING and position.rests_until <= at
+    if over:
+        position = replace(position, state=State.WAITING, rests_until=None)
+    return replace(position, since=at)
 
 
 def onwards(position: Position, at: datetime, *, rest_until: datetime, outcome: str) -> Position:

@@ -12,7 +12,13 @@ from stages.log.models import Entry, Position
 from stages.log.record import record
 from stages.outbox.intents import Intent, Verdict, read_intent
 from stages.outbox.models import Choice, Clash
-from stages.outbox.queries import met_by, options_of
+from stages.outbox.queries import (
+    TOLD_BY_THE_FINISH,
+    counts,
+    group_of,
+    met_by,
+    options_of,
+)
 from stages.outbox.words import what_happened
 from stages.routes.models import Bay
 from stages.scan.actions import log_tap
@@ -123,8 +129,18 @@ def _once(intent: Intent, *, by: User, bay: Bay | None, at: datetime) -> tuple[s
     try:
         log_tap(paper=paper, tap=tap, by=by, bay=bay, at=at)
     except Refused as refused:
+        if intent.live and _lost_a_race(paper, tap, by):
+            return "stopped", refused.code, refused.sentence
         return _keep_clash(paper, tap, refused, by=by, at=at)
     return ("accepted",)
+
+
+def _lost_a_race(paper, tap, by: User) -> bool:
+    """Whether a tap that was sent at once may be refused on its own screen, as a form would be:
+    nothing of it is done yet, and nothing before it waits to be settled."""
+    if tap.kind is Kind.MIXED:
+        return False
+    return not Clash.objects.filter(board=paper.board.pk, by=by, settled_at=None).exists()
 
 
 def _keep_clash(paper, tap, refused: Refused, *, by: User, at: datetime) -> tuple[str, ...]:
@@ -149,59 +165,91 @@ def _keep_clash(paper, tap, refused: Refused, *, by: User, at: datetime) -> tupl
 
 @transaction.atomic
 def settle(*, clash: Clash, choice: Choice, reason: str = "", by: User, at: datetime) -> None:
-    """One choice, once. Raises Refused, and then the clash stays open."""
+    """One choice, once, for everything of that board and person that is open. Raises Refused, and
+    then it all stays open."""
     if not may_settle(clash, by):
         raise Refused("not_concerned", "Only those concerned or a manager settle this.")
-    settled = Clash.objects.filter(pk=clash.pk, settled_at=None).update(
-        settled_at=at, settled_by=by, choice=choice
-    )
-    if not settled:
+    group = group_of(clash)
+    settled = Clash.objects.filter(
+        pk__in=[one.pk for one in group], settled_at=None
+    ).update(settled_at=at, settled_by=by, choice=choice)
+    if not group or settled < len(group):
         raise Refused("settled", "Someone else has settled this already.")
     settler = {"settled_by": by.pk, "settled_by_name": by.name, "settled": choice.value}
     if choice is Choice.NOTE:
-        record(
-            board=clash.board,
-            kind=Kind.NOTED,
-            by=by,
-            at=at,
-            happened_at=clash.happened_at,
-            ref=clash.ref,
-            device=clash.device,
-            late=True,
-            payload={
-                **settler,
-                "note": what_happened(clash),
-                "clash": {
-                    "kind": clash.kind,
-                    "step": clash.step,
-                    "code": clash.code,
-                    "sentence": clash.sentence,
-                    "payload": clash.payload,
-                },
-            },
-        )
+        for one in group:
+            _keep_as_note(one, settler, by=by, at=at)
     elif choice is Choice.LOG:
-        payload = dict(clash.payload)
-        overrides = payload.pop("overrides", {})
-        options = options_of(clash, by)
-        if options.refused is not None:
-            raise options.refused
-        if options.to_pass and not reason.strip():
-            raise Refused("no_reason", "Say why it is logged all the same.")
-        record(
-            board=clash.board,
-            kind=Kind(clash.kind),
-            by=clash.by,
-            at=at,
-            happened_at=clash.happened_at,
-            ref=clash.ref,
-            step=clash.step,
-            ticket_revision=clash.ticket_revision,
-            payload={**payload, **settler},
-            overrides={**overrides, **dict.fromkeys(options.to_pass, reason)},
-            passed_by=by,
-            device=clash.device,
-        )
+        _log_now(group, settler, reason, by=by, at=at)
+    elif choice is Choice.DONE:
+        _count_as_done(group, settler, by=by, at=at)
+
+
+def _keep_as_note(clash: Clash, settler: dict, *, by: User, at: datetime) -> None:
+    record(
+        board=clash.board,
+        kind=Kind.NOTED,
+        by=by,
+        at=at,
+        happened_at=clash.happened_at,
+        ref=clash.ref,
+        device=clash.device,
+        late=True,
+        payload={
+            **settler,
+            "note": what_happened(clash),
+            "clash": {
+                "kind": clash.kind,
+                "step": clash.step,
+                "code": clash.code,
+                "sentence": clash.sentence,
+                "payload": clash.payload,
+            },
+        },
+    )
+
+
+def _log_now(group: list[Clash], settler: dict, reason: str, *, by: User, at: datetime) -> None:
+    options = options_of(group, by)
+    if options.refused is not None:
+        raise options.refused
+    if options.to_pass and not reason.strip():
+        raise Refused("no_reason", "Say why it is logged all the same.")
+    for one in group:
+        _record(one, {**one.payload, **settler}, dict.fromkeys(options.to_pass, reason), by, at)
+
+
+def _count_as_done(group: list[Clash], settler: dict, *, by: User, at: datetime) -> None:
+    """The finish stands at its device's time; what does not belong to it is kept as a note."""
+    options = options_of(group, by)
+    if options.counted is None:
+        raise options.not_counted or Refused("not_done", "Nothing of this was finished.")
+    done = counts(group)
+    for one, payload in done:
+        _record(one, {**payload, **settler}, {}, by, at)
+    told = {one.pk for one, _ in done}
+    for one in group:
+        if one.pk not in told and one.kind not in TOLD_BY_THE_FINISH:
+            _keep_as_note(one, settler, by=by, at=at)
+
+
+def _record(clash: Clash, payload: dict, passed: dict, by: User, at: datetime) -> None:
+    payload = dict(payload)
+    overrides = payload.pop("overrides", {})
+    record(
+        board=clash.board,
+        kind=Kind(clash.kind),
+        by=clash.by,
+        at=at,
+        happened_at=clash.happened_at,
+        ref=clash.ref,
+        step=clash.step,
+        ticket_revision=clash.ticket_revision,
+        payload=payload,
+        overrides={**overrides, **passed},
+        passed_by=by,
+        device=clash.device,
+    )
 
 
 def may_settle(clash: Clash, user: User) -> bool:

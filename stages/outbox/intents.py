@@ -14,7 +14,8 @@ _OWN = ("ticket", "kind", "step", "happened_at", "clock_off_ms", "device")
 
 @dataclass(frozen=True)
 class Verdict:
-    """`ref` as it was sent. The device keeps an entry until accepted, duplicate or clash."""
+    """`ref` as it was sent. The device keeps an entry until accepted, duplicate,
+    clash or stopped."""
 
     ref: str | None
     verdict: str
@@ -24,11 +25,13 @@ class Verdict:
 
 @dataclass(frozen=True)
 class Intent:
-    """One entry as it was sent: `data` is what the page's form would have posted."""
+    """One entry as it was sent: `data` is what the page's form would have posted. `live`: the
+    device had signal, and sent it at once and for the first time."""
 
     ref: uuid.UUID
     who: int
     data: QueryDict
+    live: bool = False
 
     @property
     def ticket(self) -> str:
@@ -57,7 +60,7 @@ def read_intent(sent) -> Intent:
     if not all(storable(text) for name, texts in data.lists() for text in (name, *texts)):
         raise TapError
     data["ref"] = str(ref)
-    return Intent(ref=ref, who=who, data=data)
+    return Intent(ref=ref, who=who, data=data, live=sent.get("live") is True)
 
 
 def passes_in(sent: list) -> set[str]:

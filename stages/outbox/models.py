@@ -10,6 +10,7 @@ from stages.log.models import KINDS, Entry
 class Choice(models.TextChoices):
     NOTE = "note", "kept as a note"
     LOG = "log", "logged after all"
+    DONE = "done", "counted as done"
     DROP = "drop", "dropped: it did not happen"
 
 

@@ -19,8 +19,15 @@ from stages.outbox.actions import may_settle, settle, take_in
 from stages.outbox.intents import MOST, passes_in
 from stages.outbox.models import Choice
 from stages.outbox.passes import pass_for, people_of
-from stages.outbox.queries import clashes, codes_to_keep, concerning, count_for, open_clashes
-from stages.outbox.words import shown
+from stages.outbox.queries import (
+    clashes,
+    codes_to_keep,
+    concerning,
+    count_for,
+    grouped,
+    open_clashes,
+)
+from stages.outbox.words import card, shown
 
 _SETTLED_SHOWN = 20
 
@@ -118,7 +125,7 @@ def settle_clash(request, pk):
     choice = request.POST.get("choice", "")
     try:
         if choice not in Choice.values:
-            raise Refused("no_choice", "Choose one of the three.")
+            raise Refused("no_choice", "Choose what becomes of it.")
         settle(
             clash=clash,
             choice=Choice(choice),
@@ -137,12 +144,8 @@ def _page(request, *, refused: Refused | None = None, at: int | None = None):
     found = open_clashes() if user.manages else concerning(user)
     settled = clashes().filter(settled_at__isnull=False).order_by("-settled_at", "-pk")
     context = {
-        "open": [shown(one, to=user, may_settle=True, now=now) for one in found],
-        "settled": [
-            shown(one, to=user, may_settle=False, now=now) for one in settled[:_SETTLED_SHOWN]
-        ]
-        if user.manages
-        else [],
+        "open": [card(group, to=user, now=now) for group in grouped(found)],
+        "settled": [shown(one) for one in settled[:_SETTLED_SHOWN]] if user.manages else [],
         "refused": refused.sentence if refused else "",
         "refused_at": at,
     }

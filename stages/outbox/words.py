@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils.translation import gettext
+
 from orders.accounts.models import User
 from orders.templatetags.trade import moment
 from stages.floor.words import where_now
-from stages.log.fold import Kind, Position
+from stages.log.fold import Kind, Position, State
 from stages.outbox.models import Choice, Clash
-from stages.outbox.queries import Options, options_of
+from stages.outbox.queries import Options, counts, options_of
 
 _DID = {
     Kind.RELEASED: "released it",
@@ -34,29 +36,73 @@ _DID = {
 
 @dataclass(frozen=True)
 class Shown:
-    """One clash as a page shows it; the choices are for those who may settle it."""
+    """One clash as a page shows it."""
 
     clash: Clash
     what: str
     why: str
     met: str
-    where: str = ""
-    options: Options | None = None
     settled: str = ""
 
 
-def shown(clash: Clash, *, to: User, may_settle: bool, now: datetime) -> Shown:
-    row = getattr(clash.board, "position", None)
-    options = options_of(clash, to) if may_settle and clash.settled_at is None else None
+@dataclass(frozen=True)
+class Card:
+    """What one person logged of one board and the log could not take: settled by one choice.
+    `effect` is what counting it as done does, empty where that cannot be."""
+
+    lines: list[Shown]
+    where: str
+    options: Options
+    effect: list[str]
+
+    @property
+    def clash(self) -> Clash:
+        return self.lines[0].clash
+
+
+def shown(clash: Clash) -> Shown:
     return Shown(
         clash=clash,
         what=what_happened(clash),
         why=clash.sentence,
         met=_met(clash),
-        where=where_now(Position.from_json(row.folded), now) if row else "",
-        options=options,
         settled=_settled(clash),
     )
+
+
+def card(group: list[Clash], *, to: User, now: datetime) -> Card:
+    row = getattr(group[0].board, "position", None)
+    position = Position.from_json(row.folded) if row else None
+    options = options_of(group, to)
+    return Card(
+        lines=[shown(clash) for clash in group],
+        where=where_now(position, now) if position else "",
+        options=options,
+        effect=_effect(group, position, options.counted) if options.counted else [],
+    )
+
+
+def _effect(group: list[Clash], position: Position, counted: Position) -> list[str]:
+    """What becomes of the step, of the board, and of whoever has it in hand."""
+    finish = [clash for clash, _ in counts(group) if clash.kind != Kind.MIXED][-1]
+    told = {
+        "name": finish.by.name,
+        "step": position.steps[finish.step].name if finish.step is not None else "",
+        "at": moment(finish.happened_at),
+    }
+    lines = [gettext("%(step)s counts as finished by %(name)s on %(at)s.") % told]
+    if position.state is State.IN_HAND and position.holder != finish.by_id:
+        holder = {"holder": position.holder_name, "since": moment(position.since)}
+        lines.append(
+            gettext(
+                "%(holder)s lets go of it: the time since %(since)s does not count for the step, "
+                "and stays in the board's history."
+            )
+            % holder
+        )
+    following = counted.step.name if counted.step else gettext("the rack")
+    lines.append(gettext("The board goes on to %(step)s.") % {"step": following})
+    return lines
 
 
 def what_happened(clash: Clash) -> str:

@@ -3,7 +3,6 @@
 from itertools import groupby
 
 from django import template
-from django.utils import timezone
 
 from stages.outbox.actions import may_settle
 from stages.outbox.models import Clash
@@ -29,10 +28,10 @@ def clashes_to_settle(context, board=None):
 @register.inclusion_tag("stages/outbox/board_part.html", takes_context=True)
 def clashes_of(context, board):
     """All of one board, for everybody."""
-    user, now = context["user"], timezone.now()
+    user = context["user"]
     return {
         "clashes": [
-            (shown(one, to=user, may_settle=False, now=now), may_settle(one, user))
+            (shown(one), may_settle(one, user))
             for one in clashes().filter(board=board).order_by("-recorded_at", "-pk")
         ]
     }

@@ -99,7 +99,7 @@ def test_card_and_time_stand_on_every_screen(to_glass, polyester, bench, size, s
     page = one.page
     warm(page, 19)
     one.look(f"glassing-card-{scheme}")
-    for target in page.locator("[data-mix] :is(button, input:not([type=hidden]))").all():
+    for target in page.locator("[data-mix] :is(button, input:not([type=hidden])):visible").all():
         assert target.bounding_box()["height"] >= 48
     assert page.locator("[data-go]").bounding_box()["height"] >= 90
     start(page)

@@ -240,13 +240,14 @@ async function showPerson(who, made_for) {
 
 document.addEventListener("outbox:settled", async ({ detail }) => {
   const { intent, verdict, sentence } = detail;
-  if (verdict !== "clash") await boards.wasSent(intent);
+  const lost = verdict === "clash" || verdict === "stopped";
+  if (!lost) await boards.wasSent(intent);
   if (!isTicket() || intent.ticket !== here().dataset.code) return;
   // The server may be quicker than this page is with showing what it kept.
   await logging?.catch(() => {});
-  if (!keeps() && verdict !== "clash") acknowledge(intent);
+  if (!keeps() && !lost) acknowledge(intent);
   if (said?.intent.ref === intent.ref) {
-    said.sent = verdict !== "clash";
+    said.sent = !lost;
     if (!said.sent) said = null;
     else if (said.line) tellSaid(); // also on a page that is typed on and stays as it is
   }
@@ -254,9 +255,10 @@ document.addEventListener("outbox:settled", async ({ detail }) => {
     (one) => one.ticket === intent.ticket && !one.refused,
   );
   if (!left) await refresh(intent.ref);
-  if (verdict === "clash") {
+  if (lost) {
     signal("stop", { bad: true });
-    notice("error", `${sentence} What you logged is kept, and the manager sees it too.`);
+    const kept_too = verdict === "clash" ? " What you logged is kept, and the manager sees it too." : "";
+    notice("error", `${sentence}${kept_too}`);
     await outbox.dismissed({ ref: intent.ref });
   }
 });

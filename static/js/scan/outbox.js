@@ -10,7 +10,9 @@ import { clockOff, passOf, withToken } from "./who.js";
 const AT_ONCE = 50;
 const EVERY = 30_000;
 const LONGEST = 5 * 60_000;
-const GONE = new Set(["accepted", "duplicate", "clash"]);
+const GONE = new Set(["accepted", "duplicate", "clash", "stopped"]);
+// Sent within so long of the tap, and for the first time: it was made with signal.
+const LIVE_MS = 20_000;
 const SENT = ["ref", "ticket", "kind", "fields", "step", "happened_at", "device", "who"];
 const TOO_MUCH = Symbol("too much at once");
 const TOO_LARGE = "This entry is too large to send, and nothing was logged. Log it again with fewer words.";
@@ -111,6 +113,8 @@ async function answerTo(batch) {
   } catch {
     said = "No signal.";
   }
+  // The server may have it and its answer be lost: from now on these are told as sent again.
+  for (const intent of batch) if (!intent.tried) await putIntent({ ...intent, tried: true });
   return null;
 }
 
@@ -124,6 +128,7 @@ async function post(batch, token) {
   const entries = await Promise.all(
     batch.map(async (intent) => ({
       ...Object.fromEntries(SENT.map((name) => [name, intent[name]])),
+      live: !intent.tried && Date.now() - Date.parse(intent.happened_at) < LIVE_MS,
       clock_off_ms: intent.clock_off_ms ?? (await clockOff()),
       pass: (await passOf(intent.who)) ?? intent.pass,
     })),
@@ -143,7 +148,7 @@ async function post(batch, token) {
 }
 
 async function settle(intent, { verdict, sentence }) {
-  if (verdict === "clash") {
+  if (verdict === "clash" || verdict === "stopped") {
     const { ref, ticket, number, kind, happened_at } = intent;
     const clash = { ref, ticket, number, kind, happened_at, sentence };
     await changeThing("clashes", (all = []) => [
@@ -156,7 +161,7 @@ async function settle(intent, { verdict, sentence }) {
     tell("outbox:settled", { intent, verdict, sentence });
     return;
   }
-  await putIntent({ ...intent, refused: verdict === "refused", verdict, sentence });
+  await putIntent({ ...intent, tried: true, refused: verdict === "refused", verdict, sentence });
 }
 
 /** From now on what waits is sent whenever it may be. */
