@@ -14,7 +14,7 @@ from orders.templatetags.bench import kilos
 from orders.templatetags.trade import length
 from stages.quality.asked import GRADE, MASS, Asked, Number
 from stages.quality.models import QualityRules
-from stages.quality.taps import PREFIX
+from stages.quality.taps import PREFIX, SAME
 
 
 def part_of(ticket, position, *, user, now):
@@ -101,6 +101,8 @@ class SheetPart:
     def step_nm(self) -> int:
         """What a tap on minus or plus moves a number by."""
         return NM_PER_MM if self.unit == "mm" else NM_PER_INCH // 16
+
+    same = SAME
 
     @property
     def as_ordered(self) -> bool:

@@ -16,6 +16,8 @@ PREFIX = "qc-"
 _HOW = frozenset(How)
 _WEIGHS = "A board weighs between 0.2 and 40 kg; type it like 2.4 kg or 5 lb 6 oz."
 NO_SHEET = "The QC sheet is missing. Open the board's page anew and fill it in."
+# What stands in a field whose number was looked at and not measured.
+SAME = "as ordered"
 MISSING = "Measure it, or say that it is as ordered."
 ONE_SIDE = "Measure the other side too, or neither."
 
@@ -68,6 +70,8 @@ class _Reading:
         self.asked, self.data = asked, data
         self.open: dict[str, str] = {}
         self.measured: dict[str, int] = {}
+        self.as_ordered: list[str] = []  # nobody measured these
+        self.values: dict[str, int] = {}  # of both
         self.limits: dict[str, list[int]] = {}
         self.outside: dict[str, str] = {}  # what must be decided, and why
 
@@ -89,6 +93,7 @@ class _Reading:
         sheet = {
             "revision": self.asked.spec.number,
             "measured": self.measured,
+            "as_ordered": self.as_ordered,
             "limits": self.limits,
             "symmetry": symmetry,
             "mass_g": mass,
@@ -97,7 +102,7 @@ class _Reading:
             "decisions": decisions,
             "note": self.text("note")[:300],
         }
-        sheet = {name: value for name, value in sheet.items() if value not in ({}, None, "")}
+        sheet = {name: value for name, value in sheet.items() if value not in ({}, [], None, "")}
         if self.open:
             typed = {k: v[:200] for k, v in self.data.items() if k.startswith(PREFIX)}
             sheet |= {"open": self.open, "typed": typed, "outside": list(self.outside)}
@@ -105,20 +110,21 @@ class _Reading:
 
     def _measure(self, number: Number) -> None:
         name, text = number.name, self.text(number.name)
-        if not text and number.ordered is not None:
-            if not self.text("as-ordered"):
+        if number.ordered is not None and (not text or text.lower() == SAME):
+            if not text and not self.text("as-ordered"):
                 self.open[name] = MISSING
                 return
-            value = number.ordered
-        elif not text:
+            self.values[name] = number.ordered
+            self.as_ordered.append(name)
             return
-        else:
-            try:
-                value = number.field.clean(text)
-            except ValidationError as error:
-                self.open[name] = " ".join(error.messages)
-                return
-        self.measured[name] = value
+        if not text:
+            return
+        try:
+            value = number.field.clean(text)
+        except ValidationError as error:
+            self.open[name] = " ".join(error.messages)
+            return
+        self.measured[name] = self.values[name] = value
         if number.limits:
             self.limits[name] = [number.limits.low, number.limits.high]
             if number.limits.outside(value):
@@ -127,7 +133,7 @@ class _Reading:
     def _symmetry(self) -> dict:
         pairs = {}
         for pair in self.asked.pairs:
-            sides = [self.measured.get(side.name) for side in (pair.left, pair.right)]
+            sides = [self.values.get(side.name) for side in (pair.left, pair.right)]
             if None not in sides:
                 pairs[pair.name] = sides
                 decided = {pair.left.name, pair.right.name} & set(self.outside)

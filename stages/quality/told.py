@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.translation import gettext
+
 from orders.specs.models import SpecRevision
 from orders.templatetags.trade import day, length
 from stages.quality.asked import MASS, Asked, Number
@@ -12,7 +14,9 @@ from stages.quality.words import difference
 
 @dataclass(frozen=True)
 class Told:
-    """One number: lengths as they are read. `outside` when it was not within its tolerance."""
+    """One number: lengths as they are read; what nobody measured is "as ordered".
+
+    `outside` when it was not within its tolerance."""
 
     label: str
     ordered: str
@@ -69,6 +73,8 @@ class _Telling:
         self.sheet, self.who = sheet, who
 
     def number(self, number: Number) -> Told | None:
+        if number.name in self.sheet.get("as_ordered", ()):
+            return Told(number.label, number.ordered_text, gettext("as ordered"), "")
         measured = self.sheet.get("measured", {}).get(number.name)
         if measured is None:
             return None

@@ -9,9 +9,15 @@ const field = (line) => line.querySelector("input:not([type=radio])");
 const isCheck = (line) => line.dataset.qcLine.startsWith("check-");
 const limit = (line, name) => (name in line.dataset ? Number(line.dataset[name]) : null);
 
+// What stands in the field of a number that was looked at and not measured.
+const sameText = (line) => line.closest("[data-qc]").dataset.qcSameText;
+
 function measured(line) {
   const text = field(line).value.trim();
   if (!text) return { empty: true };
+  if (text.toLowerCase() === sameText(line) && "ordered" in line.dataset) {
+    return { value: limit(line, "ordered") };
+  }
   const value =
     line.dataset.qcLine === "mass"
       ? readMass(text)
@@ -134,7 +140,7 @@ function move(line, direction) {
 }
 
 function asOrdered(line) {
-  field(line).value = line.dataset.orderedText;
+  field(line).value = sameText(line);
 }
 
 function fillEmpty(root) {

@@ -47,6 +47,7 @@ def test_passing_makes_the_record_with_what_was_measured(at_qc):
     text = text_of(answer.content)
     for words in (
         "Gannet Rock Boards", "Skarvika", f"Board {qc.board.number}", "19 9/16", "19 1/2",
+        "as ordered",
         "2.44 kg", "Grade", "First", "Ordered", "Mon 2 Mar 2026", "Passed", "Tue 3 Mar 2026",
         "Polyurethane", "4 + 4 oz", "Keep it out of the sun",
     ):  # fmt: skip
