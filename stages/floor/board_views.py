@@ -27,6 +27,7 @@ from stages.log.fold import Kind, Refused, State
 from stages.log.record import record
 from stages.morning.board import sends_to, told_of
 from stages.rider.progress import steps_of
+from stages.scan.defects import check_word
 
 
 def _today():
@@ -126,7 +127,12 @@ def hold(request, number):
 @require_POST
 def let_go(request, number):
     def act(board, data, at):
-        record(board=board, kind=Kind.LET_GO, by=request.user, at=at, ref=data["ref"])
+        word, folded = data["word"].strip(), folded_of(board)
+        check_word(folded.held_reason if folded else "", word)
+        payload = {"word": word} if word else {}
+        record(
+            board=board, kind=Kind.LET_GO, by=request.user, at=at, ref=data["ref"], payload=payload
+        )
 
     done = f"Board {number} may go on."
     return _do(request, number, "let_go", LetGoForm(request.POST), act, done)

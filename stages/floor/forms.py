@@ -45,7 +45,9 @@ class HoldForm(OnceForm):
 
 
 class LetGoForm(OnceForm):
-    pass
+    word = forms.CharField(
+        label="What was found, or done about it?", max_length=200, required=False
+    )
 
 
 class PromiseForm(OnceForm):

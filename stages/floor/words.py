@@ -107,7 +107,9 @@ def _held(entry: Entry, before: Position, after: Position) -> str:
 
 
 def _let_go(entry: Entry, before: Position, after: Position) -> str:
-    return f"{entry.by.name} let it go after {_between(before.since, after)} held."
+    word = entry.payload.get("word")
+    said = f": {word}" if word else ""
+    return f"{entry.by.name} let it go after {_between(before.since, after)} held{said}."
 
 
 def _reissued(entry: Entry, before: Position, after: Position) -> str:

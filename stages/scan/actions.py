@@ -8,6 +8,7 @@ from stages.log.models import Entry
 from stages.log.record import Guarded, record
 from stages.mixing import judging
 from stages.routes.models import Bay
+from stages.scan.defects import check_word
 from stages.scan.forms import Tap
 from stages.scan.queries import Paper
 
@@ -18,6 +19,8 @@ def log_tap(*, paper: Paper, tap: Tap, by: User, bay: Bay | None, at: datetime) 
     A mix is kept whatever was weighed, since it is in the pot already: marked with what is wrong.
     """
     payload = tap.payload
+    if tap.kind is Kind.LET_GO and paper.folded:
+        check_word(paper.folded.get("held_reason", ""), payload.get("word", ""))
     if tap.kind is Kind.MIXED:
         payload = judging.marked(payload, board=paper.board.pk)
     return record(

@@ -31,7 +31,7 @@ _KINDS = {
     Kind.LEFT,
     Kind.MIXED,
 }
-WHY = "why-"
+WHY, MORE = "why-", "more-"
 
 
 class CodeForm(forms.Form):
@@ -101,10 +101,20 @@ def read_tap(data, *, now: datetime) -> Tap:
         kind=kind,
         step=int(step) if step.isdecimal() and len(step) < 5 else None,
         payload=payload,
-        overrides={code: data[WHY + code][:200] for code in MAY_OVERRIDE if WHY + code in data},
+        overrides=_reasons(data),
         device=data.get("device", ""),
         happened_at=happened_at,
     )
+
+
+def _reasons(data) -> dict[str, str]:
+    """By guard, why it is passed: what was tapped, and what was typed beside it."""
+    found = {}
+    for code in MAY_OVERRIDE:
+        told = [data[name + code].strip() for name in (WHY, MORE) if name + code in data]
+        if told:
+            found[code] = ": ".join(part for part in told if part)[:200]
+    return found
 
 
 def _off(text: str) -> timedelta | None:

@@ -19,6 +19,7 @@ from stages.quality import part as quality
 from stages.routes.models import Stage
 from stages.scan.cards import Row, card, unconfirmed
 from stages.scan.cautions import cautions
+from stages.scan.offer import REASONS
 from stages.scan.sheet import Sheet
 
 
@@ -79,6 +80,7 @@ def board_json(ticket: Ticket, shown: Sheet, *, now: datetime) -> dict:
         if ticket.revision.to_confirm
         else {},
         "may_override": {code: sorted(roles) for code, roles in MAY_OVERRIDE.items()},
+        "reasons": {code: [str(one) for one in told] for code, told in REASONS.items()},
         "zone": Factory.current().time_zone,
     }
 

@@ -7,10 +7,13 @@ static/js/scan/offer.js offers the same on a device without signal.
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils.translation import gettext_lazy as _
+
 from orders.accounts.models import User
 from stages.log.fold import Event, Kind, Position, Refused, State, Step, fold
 from stages.log.guards import MAY_OVERRIDE, Facts, stops
 from stages.mixing.coats import open_at
+from stages.scan.defects import asks_a_word
 
 _LABELS = {
     Kind.TAKEN: "Take in hand",
@@ -23,6 +26,19 @@ MAY_GO_ON = "You may go on, if you say why."
 ASK_MANAGER = "A manager may go on, saying why."
 
 
+# What people commonly give as the reason, to be tapped; the trade's own, common practice.
+REASONS = {
+    "resting": (_("it is hard already"), _("only dry work on it"), _("the heater was on")),
+    "wrong_bay": (_("its own bay is full"), _("the tool is here")),
+    "two_at_once": (_("done together"), _("the other one waits for resin")),
+    "old_ticket": (_("nothing of this step changed"), _("the new one is being printed")),
+    "not_yours": (_("they have gone home"), _("they asked me to")),
+    "to_confirm": (_("the customer said so"), _("it does not matter for this step")),
+    "no_skill": (_("they are being taught"), _("short of hands")),
+    "out_of_order": (_("the first one has to wait"), _("it is the same set-up")),
+}
+
+
 @dataclass(frozen=True)
 class Stop:
     """What stands in the way, and who may pass it."""
@@ -31,6 +47,10 @@ class Stop:
     sentence: str
     passable: bool
     yours_to_pass: bool
+
+    @property
+    def reasons(self) -> tuple:
+        return REASONS.get(self.code, ())
 
     @property
     def who_may(self) -> str:
@@ -47,6 +67,8 @@ class Offer:
     main: Kind | None = None
     label: str = ""
     stops: tuple[Stop, ...] = ()
+    word: bool = False  # it is let go only with a word on what was found or done
+    calm: bool = False  # what stands in the way concerns whoever comes next
     yours: bool = False
     receives: bool = False  # taking it confirms that it came in good condition
     pause: bool = False
@@ -106,12 +128,13 @@ def offer_to(
         )
         found = _stops(position, event, facts or Facts(role=user.role))
     takes = main is Kind.TAKEN and not position.started
-    receives = takes and position.index > 0
+    receives = takes and comes_forward(position)
     return Offer(
         state=state,
         main=main,
         label=_label(main, position, receives),
         stops=found,
+        word=main is Kind.LET_GO and asks_a_word(position.held_reason),
         yours=yours,
         receives=receives,
         pause=yours and not found,
@@ -122,6 +145,11 @@ def offer_to(
         coats_open=open_at(position) if main is Kind.FINISHED and not found else (),
         ahead=_later_steps(position) if takes and user.role in _MAY_DO_AHEAD else (),
     )
+
+
+def comes_forward(position: Position) -> bool:
+    """Handed on by an earlier step. A board that was sent back is here because it is not good."""
+    return position.index > 0 and position.previous.slot < position.step.slot
 
 
 def _label(main: Kind | None, position: Position, receives: bool) -> str:

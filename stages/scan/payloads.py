@@ -35,6 +35,13 @@ def _held(data) -> dict:
     return {"reason": ": ".join(part for part in (chosen, note) if part)}
 
 
+def _let_go(data) -> dict:
+    """What was found or done about the damage, where that is asked."""
+    told = (data.get(name, "").strip()[:200] for name in ("word", "word-more"))
+    word = ": ".join(part for part in told if part)
+    return {"word": word} if word else {}
+
+
 def _undone(data) -> dict:
     return {"ref": data.get("undo", "")[:36]}
 
@@ -44,6 +51,7 @@ READERS = {
     Kind.PASSED: quality.passed,
     Kind.SENT_BACK: defects.sent_back,
     Kind.HELD: _held,
+    Kind.LET_GO: _let_go,
     Kind.UNDONE: _undone,
     Kind.MIXED: mixing.mixed,
 }

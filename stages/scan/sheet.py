@@ -1,7 +1,7 @@
 """Everything one ticket's page shows, gathered for its template."""
 
 import uuid
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from orders.accounts.models import User
@@ -13,19 +13,20 @@ from orders.specs.changes import Change
 from orders.tickets.models import Ticket
 from stages.defects import part as defects
 from stages.log.facts import facts_for
-from stages.log.fold import Kind, Position, Refused, Step
+from stages.log.fold import Kind, Position, Refused, State, Step
 from stages.log.hands import hands_on
 from stages.log.models import Entry
 from stages.log.models import Position as Place
 from stages.log.setbacks import UNDO_FOR, UNDOABLE
 from stages.mixing import part as mixing
+from stages.mixing.coats import progress_at
 from stages.outside import part as outside
 from stages.photos import part as photos
 from stages.quality import part as quality
 from stages.routes.models import Bay
 from stages.scan.cards import Row, card, shapes
 from stages.scan.cautions import cautions
-from stages.scan.defects import HOLD_REASONS
+from stages.scan.defects import HOLD_REASONS, WORDS
 from stages.scan.forms import WHY, Tap
 from stages.scan.oddities import (
     Odd,
@@ -36,7 +37,7 @@ from stages.scan.oddities import (
     sent_back_because,
 )
 from stages.scan.offer import Offer, offer_to
-from stages.scan.queries import live_ticket, next_at
+from stages.scan.queries import in_hand_of, live_ticket, next_at
 
 _DONE = {
     Kind.TAKEN: "in hand",
@@ -51,6 +52,7 @@ _DONE = {
     Kind.LEFT: "no longer helping",
     Kind.MIXED: "mixed",
 }
+_OF_WHO_COMES_NEXT = {State.WAITING, State.RESTING}
 _BAD = {Kind.SENT_BACK, Kind.HELD}
 
 # What other features add to the page, under the name its template knows.
@@ -76,6 +78,17 @@ class Logged:
 
 
 @dataclass(frozen=True)
+class Moved:
+    """Who last held a board or put it down, when, and how far its step is."""
+
+    by: str
+    at: datetime
+    touch_s: int
+    poured: int = 0
+    coats: int = 0
+
+
+@dataclass(frozen=True)
 class Sheet:
     position: Position | None
     step: Step | None
@@ -98,8 +111,11 @@ class Sheet:
     tried: str = ""  # which of the forms under "Something wrong" was refused
     # Reasons given already for other stops, sent along with the next one.
     carried: list[tuple[str, str]] = field(default_factory=list)
+    moved: Moved | None = None  # who held it or put it down
+    in_the_way: list[tuple[int, str]] = field(default_factory=list)  # number, ticket's code
     parts: dict = field(default_factory=dict)
     hold_reasons: tuple[str, ...] = HOLD_REASONS
+    words: tuple = WORDS
 
     @property
     def view_box(self) -> str:
@@ -151,6 +167,8 @@ def sheet(
         )
     said = _logged(logged, board, position, user=user, now=now)
     let_go_of = said is not None and position is not None and user.pk not in hands_on(position)
+    if let_go_of and offer and refused is None and offer.state in _OF_WHO_COMES_NEXT:
+        offer = replace(offer, calm=bool(offer.stops))
     return Sheet(
         position=position,
         step=step,
@@ -172,10 +190,40 @@ def sheet(
         typed=tap.payload if tap else {},
         tried=_tried(tap) if tap else "",
         carried=[(WHY + code, reason) for code, reason in overrides.items()],
+        moved=_moved(board, position, now),
+        in_the_way=_in_the_way(user, board, offer),
         parts={
             name: part_of(ticket, position, user=user, now=now) for name, part_of in PARTS.items()
         },
     )
+
+
+def _moved(board, position: Position | None, now: datetime) -> Moved | None:
+    if position is None or position.step is None:
+        return None
+    state = position.state_at(now)
+    held = state is State.HELD
+    if not held and not (position.started and state in _OF_WHO_COMES_NEXT):
+        return None
+    kinds = [Kind.HELD] if held else [Kind.PAUSED, Kind.HELD]
+    entries = Entry.objects.filter(board=board, kind__in=kinds).select_related("by")
+    last = entries.order_by("-seq").first()
+    if last is None:
+        return None
+    poured, coats, _ = progress_at(position)
+    at = min(last.happened_at, last.recorded_at)
+    return Moved(last.by.name, at, position.step.touch_s, poured, coats)
+
+
+def _in_the_way(user: User, board, offer: Offer | None) -> list[tuple[int, str]]:
+    """The boards in this person's hands, where one at a time is the rule."""
+    if offer is None or not any(stop.code == "two_at_once" for stop in offer.stops):
+        return []
+    return [
+        (place.board.number, place.code)
+        for place in in_hand_of(user).exclude(board=board)
+        if place.code
+    ]
 
 
 def _tried(tap: Tap) -> str:

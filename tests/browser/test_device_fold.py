@@ -136,6 +136,7 @@ def offered(position: Position, known: Facts, by: int, now: datetime) -> dict:
             for name in ("yours", "receives", "pause", "join", "leave", "hold", "may_pass")
         },
         "coats_open": list(found.coats_open),
+        "word": found.word,
         "send_back_to": [index for index, _ in found.send_back_to],
         "ahead": [index for index, _ in found.ahead],
     }
@@ -212,6 +213,7 @@ async (given) => {
         stops: whole.stops.map((one) => [one.code, one.sentence, one.who_may]),
         send_back_to: whole.send_back_to.map(({ index }) => index),
         coats_open: whole.coats_open,
+        word: whole.word,
         ahead: whole.ahead.map(({ index }) => index),
       };
       return result;

@@ -126,11 +126,20 @@ function acknowledge({ kind }) {
 async function stopFor(intent, before, who) {
   if (!before || !known(intent.kind)) return null;
   const event = boards.eventOf(intent, kept.board);
+  if (wantsWord(intent, before)) {
+    const sentence = "It is held for damage: say what was found, or what was done about it.";
+    return { code: "no_word", sentence };
+  }
   if (intent.kind === "undone" && !before.last) return null;
   const facts = await boards.factsOf(kept.board, who, before, event.payload.ahead);
   const stops = stopsOf(before, event, facts);
   return stops.find((one) => !overridesOf(intent).includes(one.code)) ?? null;
 }
+
+const wantsWord = ({ kind, fields }, { held_reason }) =>
+  kind === "let_go" &&
+  held_reason.startsWith("damaged") &&
+  !fields.some(([name, value]) => name.startsWith("word") && value.trim());
 
 async function refuse({ sentence }) {
   signal("stop", { bad: true });
@@ -171,10 +180,22 @@ async function render() {
     return;
   }
   const facts = await boards.factsOf(kept.board, who, position);
-  const offer = offerTo(who, position, { board: kept.board, facts, now: await boards.now() });
+  const offer = calmed(
+    offerTo(who, position, { board: kept.board, facts, now: await boards.now() }),
+    said && position.holder !== who.id,
+  );
+  if (offer.stops.some(({ code }) => code === "two_at_once")) {
+    offer.in_the_way = await boards.heldBy(who, kept.board);
+  }
   slot("state").replaceChildren(...stateOf(position, offer, clockOf(kept.board.zone)));
   fill(kept, position, offer, await deviceHere());
   document.dispatchEvent(new CustomEvent("htmx:after:swap"));
+}
+
+/** After a board was let go of, what stands in the way concerns whoever comes next. */
+function calmed(offer, gone) {
+  const calm = gone && offer.stops.length > 0 && ["waiting", "resting"].includes(offer.state);
+  return calm ? { ...offer, calm, stops: [], may_pass: false } : offer;
 }
 
 function tellSaid() {

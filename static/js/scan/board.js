@@ -103,11 +103,15 @@ export async function factsOf(board, who, position, ahead = null) {
 }
 
 async function inTheirHands(who, but) {
-  return (await allHere())
+  return (await heldBy(who, but)).map(({ number }) => number);
+}
+
+/** The boards in a person's hands, beside one. */
+export const heldBy = async (who, but) =>
+  (await allHere())
     .filter(({ board }) => board.number !== but.number)
     .filter(({ position }) => position.state === "in_hand" && position.holder === who.id)
-    .map(({ board }) => board.number);
-}
+    .map(({ board }) => board);
 
 /** The board to take next at a stage: it waits there and is promised first. */
 export async function nextAt(stage, but) {

@@ -3,6 +3,7 @@ import { Refused, fold, started, stateAt, stepOf } from "./fold.js";
 import { stops as guards } from "./guards.js";
 
 const LABELS = { taken: "Take in hand", finished: "Finish", passed: "Pass", let_go: "Let go" };
+const DAMAGED = "damaged"; // stages/scan/defects.py
 const MAY_GO_ON = "You may go on, if you say why.";
 const ASK_MANAGER = "A manager may go on, saying why.";
 
@@ -38,7 +39,7 @@ export function offerTo(who, position, { board, facts, now }) {
       stops.push({ code, sentence, passable, yours_to_pass, who_may });
     }
   }
-  const receives = main === "taken" && !started(position) && position.index > 0;
+  const receives = main === "taken" && !started(position) && comesForward(position);
   const hold = ["waiting", "resting", "in_hand"].includes(state);
   const send_back_to = yours || receives || state === "ready" ? earlierSteps(position) : [];
   const may_pass = stops.length > 0 && stops.every((stop) => stop.yours_to_pass);
@@ -52,6 +53,7 @@ export function offerTo(who, position, { board, facts, now }) {
     ...{ state, stops, yours, receives, hold, send_back_to, may_pass, ...beside },
     ...{ main_kind: main, label: labelOf(main, position, receives) },
     ...{ coats_open, unfinished: coats_open.length > 0 },
+    word: main === "let_go" && position.held_reason.startsWith(DAMAGED),
     main: Boolean(main) && !stops.length && !coats_open.length,
     works: hold && (!stops.length || helping),
     beside: beside.pause || beside.join || beside.leave,
@@ -61,6 +63,9 @@ export function offerTo(who, position, { board, facts, now }) {
     wrong: hold || send_back_to.length > 0,
   };
 }
+
+/** Handed on by an earlier step, and not sent back. */
+const comesForward = ({ steps, index }) => index > 0 && steps[index - 1].slot < steps[index].slot;
 
 /** stages/mixing/coats.py: the coats of the present step that nothing was poured for. */
 function openCoats({ stages }, { steps, index }) {

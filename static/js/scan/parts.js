@@ -45,7 +45,7 @@ export function fill(kept, position, offer, device) {
   }
   for (const button of form.querySelectorAll("[data-kind]")) button.value = button.dataset.kind;
   if (!offer.send_back) form.querySelector("[data-hold]")?.setAttribute("open", "");
-  reasons(form, offer.stops);
+  reasons(form, offer.stops, kept.board.reasons ?? {});
   choices(form, "template[data-to]", [...offer.send_back_to].reverse());
   choices(form, "template[data-ahead]", offer.ahead);
   for (const place of form.querySelectorAll("[data-missing]")) {
@@ -91,16 +91,23 @@ function partOf(step, name) {
   return part ? [...document.importNode(part, true).childNodes] : [];
 }
 
-function reasons(form, stops) {
+function reasons(form, stops, known) {
   const template = form.querySelector("template[data-why]");
   if (!template) return;
   for (const stop of stops) {
     const field = document.importNode(template.content, true);
-    const input = field.querySelector("input");
-    input.name = input.id = `why-${stop.code}`;
-    const label = field.querySelector("label");
-    label.htmlFor = input.id;
-    label.textContent = "Go on all the same, because";
+    const [chips, input, label] = ["fieldset", ".field input", ".field label"].map((one) =>
+      field.querySelector(one),
+    );
+    input.name = input.id = label.htmlFor = `more-${stop.code}`;
+    chips.querySelector("legend").textContent = "Go on all the same, because";
+    for (const reason of known[stop.code] ?? []) {
+      const chip = document.createElement("label");
+      const radio = Object.assign(document.createElement("input"), { type: "radio", value: reason });
+      radio.name = `why-${stop.code}`;
+      chip.append(radio, Object.assign(document.createElement("span"), { textContent: reason }));
+      chips.append(chip);
+    }
     template.before(field);
   }
   template.remove();

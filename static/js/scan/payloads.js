@@ -21,7 +21,10 @@ export function payloadOf({ kind, fields }) {
 }
 
 /** The codes of the guards that a reason was given for. */
-export const overridesOf = ({ fields }) =>
-  fields
-    .filter(([name, reason]) => name.startsWith("why-") && reason.trim())
-    .map(([name]) => name.slice("why-".length));
+export const overridesOf = ({ fields }) => [
+  ...new Set(
+    fields
+      .filter(([name, reason]) => /^(why|more)-/.test(name) && reason.trim())
+      .map(([name]) => name.replace(/^(why|more)-/, "")),
+  ),
+];

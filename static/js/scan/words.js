@@ -45,6 +45,10 @@ export function stateOf(position, offer, clock) {
   const says = {
     resting: () =>
       paragraph("rest", `Resting until ${moment(position.rests_until)}.`, ""),
+    waiting: () =>
+      position.steps[position.index].taken_at
+        ? paragraph("", "", `Put down ${since}, not finished.`)
+        : "",
     held: () => paragraph("stop", `Held: ${position.held_reason}.`, `Since ${since}.`),
     ready: () => paragraph("good", "Passed. On the rack", `since ${since}.`),
     away: () =>
@@ -61,17 +65,29 @@ export function stateOf(position, offer, clock) {
       return paragraph("stop", "", `${name} has this board in hand since ${since}.`);
     },
   };
-  const told = says[offer.state] ? [says[offer.state]()] : [];
+  const told = says[offer.state] ? [says[offer.state]()].filter(Boolean) : [];
   if (position.helpers.length) {
     const helping = paragraph("", "", "");
     helping.className = "lead";
     helping.textContent = `Helping: ${position.helpers.map((one) => one.name).join(", ")}`;
     told.push(helping);
   }
+  if (offer.calm) {
+    const next = paragraph("", "", `Next for this board: ${position.steps[position.index].name}.`);
+    next.className = "lead";
+    told.push(next);
+  }
   const stops = offer.stops.map(({ sentence, who_may, yours_to_pass }) => {
     // That you may go on is true only where you may pass every stop.
     const may = offer.may_pass || !yours_to_pass ? who_may : "";
     return paragraph("stop", "", `${sentence} ${may}`.trim());
   });
-  return [...told, ...stops];
+  const links = (offer.in_the_way ?? []).map(({ number, code }) => {
+    const link = document.createElement("a");
+    link.className = "button big";
+    link.href = `/T/${code}`;
+    link.textContent = `Put ${number} down`;
+    return link;
+  });
+  return [...told, ...stops, ...links];
 }

@@ -229,7 +229,7 @@ def test_a_held_board_says_why_and_is_let_go(world, as_, monday):
     text = page(inka, board)
     assert "Held: damaged: nose ding." in text
     assert 'value="let_go"' in text
-    assert tap(inka, board, "let_go").status_code == 303
+    assert tap(inka, board, "let_go", word="mended").status_code == 303
     assert Position.objects.get(board=board).state == "waiting"
 
 
