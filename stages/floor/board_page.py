@@ -21,7 +21,7 @@ from stages.floor.words import history, where_now
 from stages.log.fold import CLOSED, State
 from stages.log.fold import Position as Folded
 from stages.log.models import Entry
-from stages.mixing.coats import due_at
+from stages.mixing.coats import states_at
 from stages.outside.queries import away_of
 from stages.photos.part import part_of_board
 from stages.scan.oddities import odd_about
@@ -118,12 +118,9 @@ def _revisions(board: Board) -> list[tuple[SpecRevision, list]]:
 
 def _coats(folded: Folded, index: int) -> list[tuple[str, int]]:
     """The coats of a step with the pots poured for each; what is not begun has none."""
-    step, laid = folded.steps[index], folded.steps[index].coats
-    if not laid and index != folded.index:
+    if not folded.steps[index].coats and index != folded.index:
         return []
-    due = due_at(replace(folded, index=index))
-    extra = [coat for coat in laid if coat not in due]
-    return [(coat, step.coats.get(coat, 0)) for coat in [*due, *extra]]
+    return states_at(replace(folded, index=index))
 
 
 def _steps(folded: Folded, now: datetime) -> list[dict]:

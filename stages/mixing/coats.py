@@ -96,6 +96,12 @@ def open_at(position: Position) -> tuple[str, ...]:
     return tuple(label for label in due_at(position) if label not in position.step.coats)
 
 
+def states_at(position: Position) -> list[tuple[str, int]]:
+    """Each coat of the present step with the pots poured for it, and what was poured beside."""
+    due, laid = due_at(position), position.step.coats if position.step else {}
+    return [(coat, laid.get(coat, 0)) for coat in [*due, *(one for one in laid if one not in due)]]
+
+
 def progress_at(position: Position) -> tuple[int, int, str]:
     """How many coats of the present step are poured, of how many, and which is next."""
     due, left = due_at(position), open_at(position)

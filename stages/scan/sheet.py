@@ -19,7 +19,7 @@ from stages.log.models import Entry
 from stages.log.models import Position as Place
 from stages.log.setbacks import UNDO_FOR, UNDOABLE
 from stages.mixing import part as mixing
-from stages.mixing.coats import progress_at
+from stages.mixing.coats import progress_at, states_at
 from stages.outside import part as outside
 from stages.photos import part as photos
 from stages.quality import part as quality
@@ -116,6 +116,10 @@ class Sheet:
     parts: dict = field(default_factory=dict)
     hold_reasons: tuple[str, ...] = HOLD_REASONS
     words: tuple = WORDS
+
+    @property
+    def coats(self) -> list[tuple[str, int]]:
+        return states_at(self.position) if self.position else []
 
     @property
     def view_box(self) -> str:

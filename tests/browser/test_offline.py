@@ -4,6 +4,7 @@ import os
 import signal
 import time
 from contextlib import contextmanager, suppress
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -11,9 +12,10 @@ from playwright.sync_api import Error, expect
 
 from stages.log.fold import Kind
 from stages.log.models import Entry, Position
+from stages.outbox.models import Clash
 from tests.browser.conftest import PHONE, TABLET, count_flashes
 from tests.waiting import wait_until
-from tests.world import PASSWORD, PIN
+from tests.world import MONDAY, PASSWORD, PIN
 
 pytestmark = pytest.mark.browser
 
@@ -105,6 +107,19 @@ def test_pages_open_again_and_a_whole_step_is_logged_without_signal(phone, board
     assert kinds(board) == [Kind.TAKEN, Kind.FINISHED, Kind.TAKEN]
     expect(page.get_by_role("status").get_by_text("Logged")).to_be_visible()
     assert Position.objects.get(board=board).holder.username == "inka"
+
+
+def test_a_race_lost_with_signal_is_a_refusal_on_that_screen_and_nothing_more(phone, board, shop):
+    page = phone.page
+    page.goto(ticket_of(board))
+    button(page, TAKE).wait_for()
+    page.wait_for_load_state("networkidle")
+    shop.log(board, Kind.TAKEN, shop.odd, MONDAY + timedelta(hours=1))
+    button(page, TAKE).click()
+    notice = page.locator("[data-slot=said] .notice.error")
+    expect(notice).to_have_text("Odd has this board in hand. Ask Odd to put it down first.")
+    all_sent(page)
+    assert kinds(board) == [Kind.TAKEN] and not Clash.objects.exists()
 
 
 def test_what_is_not_sent_yet_cannot_be_taken_off_the_list(phone, board):

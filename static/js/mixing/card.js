@@ -80,8 +80,12 @@ function tellMl(parts, { row }) {
 }
 
 async function wakeUp(card) {
-  seen.add(card);
   const [form, bench] = [card.querySelector("form"), benchOf(card)];
+  if (!bench.limits) {
+    card.dataset.plain = ""; // kept by an earlier version: logged as a plain form
+    return;
+  }
+  seen.add(card);
   const [kept, bay] = [await remembered(), await place()];
   const parts = partsOf(form);
   parts.go.textContent = "The hardener is in";
@@ -191,13 +195,14 @@ function stop(parts, bench, found) {
   parts.sure.hidden = found.some(unread);
   parts.sure.textContent = cold ? parts.sure.dataset.timeless : parts.sure.dataset.again;
   parts.stop.hidden = false;
+  parts.stop.scrollIntoView({ block: "center" });
   const wrong = {
     unread_temperature: parts.celsius,
     ...{ unread_resin: parts.resin, unread_catalyst: parts.hardener, unread_hardener: parts.hardener },
   };
   for (const field of new Set(Object.values(wrong))) field.removeAttribute("aria-invalid");
   for (const { code } of told) wrong[code]?.setAttribute("aria-invalid", "true");
-  parts.stop.focus();
+  parts.stop.focus({ preventScroll: true });
 }
 
 async function begin(card, form, sure) {
@@ -289,7 +294,9 @@ addEventListener(
 );
 
 function look() {
-  for (const card of document.querySelectorAll("[data-mix]")) if (!seen.has(card)) wakeUp(card);
+  for (const card of document.querySelectorAll("[data-mix]:not([data-plain])")) {
+    if (!seen.has(card)) wakeUp(card);
+  }
 }
 
 new MutationObserver(look).observe(document.body, { childList: true, subtree: true });

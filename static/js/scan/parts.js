@@ -81,7 +81,7 @@ function fillMixing(step, position, offer) {
   const mix = place.querySelector("[data-mix]");
   if (!mix) return;
   mix.toggleAttribute("data-in-hand", position.state === "in_hand");
-  mix.querySelector("[data-thumb]").classList.toggle("thumb", offer.unfinished);
+  mix.querySelector("[data-thumb]")?.classList.toggle("thumb", offer.unfinished);
   mix.dataset.poured = JSON.stringify(stepOf(position).coats);
   document.dispatchEvent(new CustomEvent("coats:changed"));
 }

@@ -77,6 +77,11 @@ def test_the_next_glasser_reads_how_far_the_board_is(world, as_, to_glass, poure
     nia = world.person("nia", "Nia", "crew", "Glassing")
     told = states(page(as_(nia), board).content.decode())
     assert told[DECK].endswith(", Bo") and told[FILLERS[0]] == "open"
+    world.log(board, Kind.TAKEN, nia, AT)
+    html = page(as_(world.bo), board).content.decode()  # who cannot work on it reads it too
+    assert "data-mix " not in html
+    coats = html[html.index("step-coats") :]
+    assert coats[: coats.index("</ul>")].count("is-poured") == 2
     kept = page(as_(nia), board, keep=1).content.decode()
     assert states(kept)[DECK].startswith("poured") and ", Bo" not in kept
 
