@@ -6,6 +6,7 @@ Codes with figures, no sentences: they are kept in the log and worded where they
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from orders.glassing.hardener import ALLOWED_PERCENT, Epoxy, Polyester
@@ -85,15 +86,19 @@ def _dose(limits: Limits, resin_g: float, hardener_g: float) -> list[Finding]:
     if not side:
         return []
     if limits.by_percent:
-        low, high = round(limits.low / limits.unit, 2), round(limits.high / limits.unit, 2)
-        percent = round(ratio / limits.unit, 2)
+        low, high = (_half_up(end / limits.unit, 2) for end in (limits.low, limits.high))
+        percent = _half_up(ratio / limits.unit, 2)
         return [Finding(f"percent_{side}", {"percent": percent, "low": low, "high": high})]
-    right = round(resin_g * limits.unit, 1)
-    return [Finding(f"ratio_{side}", {"off": round(100 * abs(ratio / limits.unit - 1)),
-                                      "right": right, "resin": resin_g})]
+    off, right = _half_up(100 * abs(ratio / limits.unit - 1)), _half_up(resin_g * limits.unit, 1)
+    return [Finding(f"ratio_{side}", {"off": off, "right": right, "resin": resin_g})]
+
+
+def _half_up(value: float, places: int = 0) -> float:
+    """As the device rounds."""
+    return math.floor(value * 10**places + 0.5) / 10**places
 
 
 def _pot(limits: Limits, total_g: float) -> list[Finding]:
     if total_g <= limits.pot_safe_g * (1 + POT_TOLERANCE):
         return []
-    return [Finding("pot_large", {"grams": round(total_g), "safe": limits.pot_safe_g})]
+    return [Finding("pot_large", {"grams": _half_up(total_g), "safe": limits.pot_safe_g})]

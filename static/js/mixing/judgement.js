@@ -10,7 +10,7 @@ export const unread = ({ code }) => UNREAD.has(code);
 export const timeless = ({ code }) => TIMELESS.has(code);
 export const doseUnread = ({ code }) => DOSE_UNREAD.includes(code);
 
-const round = (value, places) => Number(value.toFixed(places));
+const round = (value, places = 0) => Math.floor(value * 10 ** places + 0.5) / 10 ** places;
 
 /** Grams as typed: 240, 5,4 or 12 g; null where it is none. */
 export function gramsIn(text) {
@@ -40,7 +40,7 @@ export function judge(limits, { celsius, resin_g, hardener_g }) {
   if (hardener_g === null || hardener_g < 0) add(`unread_${hardener}`);
   if (found.some(doseUnread)) return found;
   judgeDose(limits, resin_g, hardener_g, add);
-  const grams = Math.round(resin_g + hardener_g);
+  const grams = round(resin_g + hardener_g);
   if (resin_g + hardener_g > limits.pot_safe_g * (1 + POT_TOLERANCE)) {
     add("pot_large", { grams, safe: limits.pot_safe_g });
   }
@@ -55,7 +55,7 @@ function judgeDose({ low, high, unit, by_percent }, resin_g, hardener_g, add) {
   const percents = { percent: ratio / unit, low: low / unit, high: high / unit };
   for (const name of Object.keys(percents)) percents[name] = round(percents[name], 2);
   if (by_percent) return add(`percent_${side}`, percents);
-  const off = Math.round(100 * Math.abs(ratio / unit - 1));
+  const off = round(100 * Math.abs(ratio / unit - 1));
   add(`ratio_${side}`, { off, right: round(resin_g * unit, 1), resin: resin_g });
 }
 
