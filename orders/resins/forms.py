@@ -63,6 +63,9 @@ class ChartField(forms.CharField):
         if not (-20 <= low < below <= 60 and smallest <= row[2] <= largest):
             raise ValidationError(f"“{line.strip()[:40]}”: from the colder to the warmer, and "
                                   f"{smallest:g} to {largest:g} %.")
+        if (2 * low) % 1 or (2 * below) % 1:
+            raise ValidationError(f"“{line.strip()[:40]}”: whole or half degrees, as a thermometer "
+                                  "in the bay is read.")
         return row
 
     def prepare_value(self, value):

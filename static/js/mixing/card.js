@@ -275,7 +275,7 @@ async function beginOnce(card, form, sure = false) {
 }
 
 document.addEventListener("click", (event) => {
-  if (!event.target.matches?.("[data-sure]") || !seen.has(cardOf(event))) return;
+  if (!event.target.matches?.("[data-sure]:not([hidden])") || !seen.has(cardOf(event))) return;
   event.preventDefault();
   beginOnce(cardOf(event), event.target.form, true);
 });
