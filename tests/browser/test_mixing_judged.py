@@ -70,6 +70,7 @@ def test_a_dose_ten_times_too_large_starts_no_clock_before_it_is_said_twice(
     warm(page, 18)
     page.locator("[data-resin]").fill("200")
     page.locator("[data-hardener]").fill("45")
+    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
     one.context.set_offline(not signal)
     go, sure = page.get_by_role("button", name="The hardener is in"), page.locator("[data-sure]")
     go.dblclick()

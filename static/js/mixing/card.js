@@ -125,6 +125,14 @@ async function showCoats(card) {
       state.textContent = card.dataset.isPoured;
     }
   }
+  for (const state of card.querySelectorAll("[data-coat-state]")) {
+    const { value } = state.closest("label").querySelector("input");
+    const cup = mine.some((pot) => pot.coat === value && !pot.poured);
+    // A pot that was not used after all.
+    if (!cup && state.textContent === card.dataset.inTheCup && !begun.has(value)) {
+      state.textContent = card.dataset.isOpen;
+    }
+  }
   for (const coat of Object.keys(poured)) {
     const state = stateBeside(card, coat);
     const told = state && mine.some((pot) => pot.coat === coat && !pot.poured);
@@ -136,7 +144,7 @@ async function showCoats(card) {
 const stateBeside = (card, coat) =>
   card.querySelector(`[name=coat][value="${CSS.escape(coat)}"] + span [data-coat-state]`);
 
-for (const name of ["pots:started", "bay:logged", "coats:changed"]) {
+for (const name of ["pots:started", "pots:gone", "bay:logged", "coats:changed"]) {
   document.addEventListener(name, () => {
     for (const card of document.querySelectorAll("[data-mix]")) if (seen.has(card)) showCoats(card);
   });

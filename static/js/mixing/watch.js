@@ -138,6 +138,7 @@ async function takeAway(id, button) {
   }
   await forget(id);
   shown.delete(id);
+  document.dispatchEvent(new CustomEvent("pots:gone"));
   await tick();
 }
 
