@@ -78,15 +78,18 @@ def test_a_dose_ten_times_too_large_starts_no_clock_before_it_is_said_twice(
     expect(stop).to_contain_text("19.91 % catalyst is too much")
     expect(stop).to_contain_text("cold water")
     expect(page.locator("dialog.pots")).not_to_be_visible()
+    expect(page.locator("[data-time]")).to_contain_text("not known")
     page.locator("[data-hardener]").fill("46")
     page.locator("[data-hardener]").press("Enter")  # is the first button, and confirms nothing
     expect(stop).to_be_visible()
     page.locator("[data-hardener]").fill("46.5")
     expect(stop).not_to_be_visible()  # what was judged no longer stands there
+    page.wait_for_timeout(800)  # the second half of a double tap falls on nothing
     go.click()
     expect(stop).to_be_visible()
     one.complaints.clear()  # Chromium reports the lost signal
     one.look(f"mix-stopped-{'online' if signal else 'offline'}")
+    page.wait_for_timeout(800)
     sure.click()
     page.locator("dialog.pots[open]").wait_for()
     expect(page.locator(".pot")).to_contain_text("not the dose of the table")
@@ -96,6 +99,8 @@ def test_a_dose_ten_times_too_large_starts_no_clock_before_it_is_said_twice(
     (entry,) = wait_for_mixes(page, 1)
     assert [found["code"] for found in entry.payload["judged"]] == ["percent_high"]
     assert "dose" in entry.payload["overrides"]
+    kinds = Entry.objects.order_by("pk").values_list("kind", flat=True)
+    assert Kind.PAUSED not in kinds  # nothing else was tapped by the second half of the double tap
     one.complaints.clear()
 
 
@@ -119,12 +124,14 @@ def test_outside_the_temperatures_of_the_resin_there_is_no_dose_and_no_clock(
         go.click()
         expect(stop).to_contain_text(words)
         expect(sure).not_to_be_visible()
+        page.wait_for_timeout(800)
     warm(page, 12)
     page.locator("[data-resin]").fill("200")
     page.locator("[data-hardener]").fill("4")
     go.click()
     expect(stop).to_contain_text("more catalyst does not help")
     one.look("mix-too-cold")
+    page.wait_for_timeout(800)
     sure.click()
     (entry,) = wait_for_mixes(page, 1)
     assert [found["code"] for found in entry.payload["judged"]] == ["cold_catalyst"]
@@ -150,10 +157,12 @@ def test_what_cannot_be_read_has_its_sentence(to_glass, polyester, bench):
     page.locator("[data-resin]").fill("abc")
     go.click()
     expect(stop).to_contain_text("Type the resin you weighed")
+    page.wait_for_timeout(800)
     page.locator("[data-resin]").fill("200")
     page.locator("[data-hardener]").fill("0")
     go.click()
     expect(stop).to_contain_text("No catalyst: this never sets")
+    page.wait_for_timeout(800)
     page.locator("[data-hardener]").fill("4.5")
     start(page)
     assert not Entry.objects.filter(kind=Kind.MIXED).exists()

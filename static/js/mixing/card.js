@@ -57,8 +57,8 @@ function reckon(card, form, bench, { keep_grams = false } = {}) {
     parts.pots.textContent = many;
   }
   tellMl(parts, found);
-  tellNote(parts, found);
-  parts.time.textContent = found.minutes
+  const own = tellNote(parts, found);
+  parts.time.textContent = found.minutes && !own
     ? spoken(found.minutes, bench.basis)
     : "How long it works is not known here: the time counts up. Time a small cup first.";
   return { parts, boards, found };
@@ -72,6 +72,7 @@ function tellNote({ note, resin, hardener }, { stop, note: says, row }) {
   note.classList.toggle("error", Boolean(stop));
   note.classList.toggle("warning", !stop);
   note.textContent = told.join(" ");
+  return Boolean(own);
 }
 
 function tellMl(parts, { row }) {
@@ -163,7 +164,7 @@ document.addEventListener("input", (event) => {
   const resin_g = gramsIn(parts.resin.value);
   if (event.target.matches("[data-resin]") && found.row && resin_g) {
     put(parts.hardener, hardenerFor(found.row, resin_g).hardener_g);
-    tellNote(parts, found);
+    reckon(card, form, bench, { keep_grams: true });
   }
   if (event.target.matches("[data-celsius]") && !found.stop) keepWarm(celsiusIn(parts.celsius.value));
 });
@@ -191,6 +192,20 @@ function mixOf(parts) {
   };
 }
 
+// The page moves when it stops: the second half of a double tap must not fall on what came under it.
+const SECOND_TAP_MS = 700;
+let deaf_until = 0;
+
+addEventListener(
+  "click",
+  (event) => {
+    if (Date.now() >= deaf_until) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+  },
+  true,
+);
+
 /** In red what is wrong and what to do with the cup; nothing starts until it is said once more. */
 function stop(parts, bench, found) {
   const cold = found.some(timeless);
@@ -203,6 +218,7 @@ function stop(parts, bench, found) {
   parts.sure.hidden = found.some(unread);
   parts.sure.textContent = cold ? parts.sure.dataset.timeless : parts.sure.dataset.again;
   parts.stop.hidden = false;
+  deaf_until = Date.now() + SECOND_TAP_MS;
   parts.stop.scrollIntoView({ block: "center" });
   const wrong = {
     unread_temperature: parts.celsius,
