@@ -227,9 +227,11 @@ def _count_as_done(group: list[Clash], settler: dict, *, by: User, at: datetime)
     done = counts(group)
     for one, payload in done:
         _record(one, {**payload, **settler}, {}, by, at)
-    told = {one.pk for one, _ in done}
-    for one in group:
-        if one.pk not in told and one.kind not in TOLD_BY_THE_FINISH:
+    last = group.index(done[-1][0])
+    logged = [one for one, _ in done]
+    for place, one in enumerate(group):
+        told = place < last and one.kind in TOLD_BY_THE_FINISH
+        if one not in logged and not told:
             _keep_as_note(one, settler, by=by, at=at)
 
 

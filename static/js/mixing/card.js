@@ -199,7 +199,7 @@ let deaf_until = 0;
 addEventListener(
   "click",
   (event) => {
-    if (Date.now() >= deaf_until) return;
+    if (Date.now() >= deaf_until || !event.detail) return; // a key is no finger
     event.preventDefault();
     event.stopImmediatePropagation();
   },

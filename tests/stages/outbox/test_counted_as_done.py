@@ -82,6 +82,17 @@ def test_sent_again_after_it_was_counted_it_is_a_duplicate(
     assert words(send(phone, *again)) == ["duplicate", "duplicate"]
 
 
+def test_what_came_after_the_finish_is_kept_as_a_note(
+    world, board, done_out_of_reach, phone, signed_in
+):
+    later = intent(board, "taken", world.inka, at=TEN + timedelta(minutes=20), step=1)
+    assert words(send(phone, later)) == ["clash"]
+    settle(signed_in(world.mara), done_out_of_reach[0], "done")
+    note = Entry.objects.get(board=board, kind=Kind.NOTED)
+    assert str(note.ref) == later["ref"] and note.payload["clash"]["kind"] == "taken"
+    assert sound(board)
+
+
 def test_pots_poured_out_of_reach_are_counted_with_the_work(world, board, phone, signed_in):
     world.worked(board, until="Glassing", start=MONDAY - timedelta(days=3))
     mix = {"pot": str(uuid.uuid4()), "coat": "Lamination, deck", "resin_batch": "P-118"}
