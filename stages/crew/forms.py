@@ -1,5 +1,6 @@
 from django import forms
 from django.contrib.auth.password_validation import validate_password
+from django.db.models import Q
 
 from orders.accounts.models import User
 from orders.dates import DateField
@@ -24,7 +25,7 @@ class PersonForm(WithWeek, forms.ModelForm):
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
     skills = forms.ModelMultipleChoiceField(
-        Stage.objects.filter(retired_at=None),
+        Stage.objects.none(),
         required=False,
         widget=forms.CheckboxSelectMultiple,
         help_text="which stages they may take in hand; none chosen means all",
@@ -43,6 +44,9 @@ class PersonForm(WithWeek, forms.ModelForm):
     def __init__(self, *args, member=None, **kwargs):
         super().__init__(*args, **kwargs)
         self.ask_week(member.week if member else [])
+        # Retired stages stay among a person's skills: a person left with none may do everything.
+        offered = Q(retired_at=None) | Q(crew=member) if member else Q(retired_at=None)
+        self.fields["skills"].queryset = Stage.objects.filter(offered).distinct()
         if member:
             self.fields["skills"].initial = member.skills.all()
             self.fields["away_from"].initial = member.away_from

@@ -14,6 +14,10 @@ class DayField(forms.CharField):
         except HoursError as error:
             raise forms.ValidationError(str(error)) from None
 
+    def has_changed(self, initial, data):
+        # An empty field is cleaned to no spans, and a row of a formset starts with None.
+        return super().has_changed(initial or [], data)
+
     def prepare_value(self, value):
         return format_day(value) if isinstance(value, list) else value
 

@@ -1,4 +1,9 @@
 from django import forms
+from django.db.models import Max
+from django.utils import timezone
+from django.utils.text import get_text_list
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from orders.formsets import AT_MOST
 from stages.crew.week import WithWeek
@@ -24,6 +29,7 @@ class StageForm(RoomForm):
     """A stage with the bay it is done in; a new bay is made by writing its name."""
 
     bay_name = forms.CharField(label="Bay", max_length=40)
+    retired = forms.BooleanField(label=gettext_lazy("not used any more"), required=False)
 
     class Meta:
         model = Stage
@@ -32,16 +38,36 @@ class StageForm(RoomForm):
             *("inspects", "one_at_a_time", "order"),
             *("places", "racks", "session"),
         ]
+        labels = {"order": gettext_lazy("Place in the list")}
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["order"].required = False
+        self.fields["retired"].initial = self.instance.retired_at is not None
         self.fields["rest_celsius"].required = False
         if self.instance.pk:
             self.fields["bay_name"].initial = self.instance.bay.name
+        else:
+            self.fields["order"].initial = None
 
     def clean_order(self):
-        return self.cleaned_data["order"] or self.instance.order
+        """A new stage without a place comes last."""
+        order = self.cleaned_data["order"]
+        if order is None and not self.instance.pk:
+            return (Stage.objects.aggregate(last=Max("order"))["last"] or 0) + 1
+        return self.instance.order if order is None else order
+
+    def clean_retired(self):
+        """A stage that a route in use names cannot be retired: boards would be sent to it."""
+        retired = self.cleaned_data["retired"]
+        if retired and self.instance.pk and self.instance.retired_at is None:
+            used = Route.objects.filter(retired_at=None, steps__stage=self.instance).distinct()
+            if names := list(used.values_list("name", flat=True)):
+                raise forms.ValidationError(
+                    _("A step of %(routes)s: take it out there first.")
+                    % {"routes": get_text_list(names, _("and"))}
+                )
+        return retired
 
     def clean_rest_celsius(self):
         return self.cleaned_data["rest_celsius"] or self.instance.rest_celsius
@@ -50,6 +76,10 @@ class StageForm(RoomForm):
         name = self.cleaned_data["bay_name"].strip()
         bay = Bay.objects.filter(name__iexact=name).first()
         self.instance.bay = bay or Bay.objects.create(name=name, order=Bay.objects.count() + 1)
+        if not self.cleaned_data["retired"]:
+            self.instance.retired_at = None
+        elif self.instance.retired_at is None:
+            self.instance.retired_at = timezone.now()
         return super().save(commit)
 
 

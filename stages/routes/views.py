@@ -1,6 +1,7 @@
 """Stages, bays and routes, edited by the manager."""
 
 from django.contrib import messages
+from django.db.models import F
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
@@ -18,7 +19,8 @@ from stages.routes.models import Bay, Route, Stage
 @allow(MANAGERS)
 @require_http_methods(["GET", "POST"])
 def stages(request):
-    shown = Stage.objects.filter(retired_at=None).select_related("bay")
+    by_use = (F("retired_at").asc(nulls_first=True), "order", "name")
+    shown = Stage.objects.order_by(*by_use).select_related("bay")
     formset = StageFormSet(request.POST or None, queryset=shown)
     if request.method == "POST" and formset.is_valid():
         for stage in formset.save():

@@ -1,5 +1,5 @@
-// Small things every page shares: puts the focus on what went wrong, keeps shown ages honest.
-const focusOnProblem = (root) => root.querySelector("[data-focus]")?.focus();
+// Small things every page shares: puts the focus on what went wrong, keeps shown ages honest, and
+// keeps what is typed while a part of the page is on its way.
 
 function age(seconds) {
   const minutes = Math.max(0, Math.floor(seconds / 60));
@@ -25,13 +25,41 @@ function showCurrent() {
   }
 }
 
+// A part that the server drew holds the values as they were when it was asked. Those typed since
+// then are written into it before it takes the place of the old one.
+const TYPED_INTO = "input:not([type=hidden]):not([type=file]), select, textarea";
+const asked = new WeakMap(); // request -> Map(field -> its state then)
+const typed = new Set(); // fields that hold what the server has not seen
+const stateOf = ({ value, checked }) => `${checked} ${value}`;
+
+document.addEventListener("htmx:before:request", ({ detail: { ctx } }) => {
+  const target = typeof ctx.target === "string" ? document.querySelector(ctx.target) : ctx.target;
+  const fields = [...(target?.querySelectorAll(TYPED_INTO) ?? [])].filter((field) => field.id);
+  asked.set(ctx, new Map(fields.map((field) => [field, stateOf(field)])));
+});
+
+document.addEventListener("htmx:before:swap", ({ detail }) => {
+  for (const [field, before] of asked.get(detail?.ctx) ?? []) {
+    if (stateOf(field) === before) continue;
+    for (const { fragment } of detail.tasks) {
+      const drawn = fragment?.querySelector(`#${CSS.escape(field.id)}`);
+      if (!drawn) continue;
+      if (["checkbox", "radio"].includes(drawn.type)) drawn.checked = field.checked;
+      else drawn.value = field.value;
+      typed.add(drawn);
+    }
+  }
+});
+
+// The focus moves once, to the first problem of a page that was loaded: never with a swap.
 document.addEventListener("DOMContentLoaded", () => {
-  focusOnProblem(document);
+  document.querySelector("[data-focus]")?.focus();
   showCurrent();
   showAges();
   setInterval(showAges, 20_000);
 });
 document.addEventListener("htmx:after:swap", () => {
-  focusOnProblem(document);
+  for (const field of typed) field.dispatchEvent(new Event("input", { bubbles: true }));
+  typed.clear();
   showAges();
 });

@@ -279,7 +279,7 @@ document.addEventListener("outbox:settled", async ({ detail }) => {
   if (lost) {
     signal("stop", { bad: true });
     const kept_too = verdict === "clash" ? " What you logged is kept, and the manager sees it too." : "";
-    notice("error", `${sentence}${kept_too}`);
+    notice("error", `${sentence}${kept_too}`, { focus: !typedOn() });
     await outbox.dismissed({ ref: intent.ref });
   }
 });

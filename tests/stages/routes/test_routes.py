@@ -9,10 +9,12 @@ glassed-on fins have no boxes (common practice, no source).
 import pytest
 from django.urls import reverse
 
+from stages.crew.forms import PersonForm
 from stages.floor.actions import release_board
 from stages.log.models import Position
-from stages.routes.models import Route, Stage
+from stages.routes.models import Route, RouteStep, Stage
 from stages.routes.queries import house_route, proposed_steps
+from tests.html_forms import parse, presses
 from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db
@@ -109,29 +111,57 @@ def test_a_route_without_qc_is_refused_in_words(world, client):
     assert "No step of this route passes boards" in answer.content.decode()
 
 
-def test_the_manager_changes_a_stages_minutes_and_adds_a_stage(world, client):
+def stages_posted(client, changed, blank=None):
+    """The stages page as it is drawn, but for some fields by stage and in the blank row."""
+    drawn = parse(client.get(reverse("stages")).content, "http://testserver/set-up/stages/")
+    press = next(p for p in presses(drawn, "http://testserver/set-up/stages/") if len(p.data) > 20)
+    data = press.data
+    rows = range(int(data["form-INITIAL_FORMS"][0]))
+    row_of = {data[f"form-{row}-name"][0]: row for row in rows}
+    for stage, fields in changed.items():
+        data |= {f"form-{row_of[stage]}-{name}": value for name, value in fields.items()}
+    last = len(rows)
+    data |= {f"form-{last}-{name}": value for name, value in (blank or {}).items()}
+    return client.post(reverse("stages"), data)
+
+
+@pytest.fixture
+def manager(world, client):
     client.force_login(world.mara, backend="orders.accounts.backends.PasswordBackend")
-    page = client.get(reverse("stages"))
-    data = {}
-    for form in page.context["formset"]:
-        for field in form:
-            value = field.value()
-            data[field.html_name] = "" if value is None else value
-            if value is False:
-                del data[field.html_name]
-    data |= {
-        f"form-{name}": page.context["formset"].management_form[name].value()
-        for name in ("TOTAL_FORMS", "INITIAL_FORMS")
-    }
-    last = int(data["form-TOTAL_FORMS"]) - 1
-    data |= {
-        "form-0-minutes": 150,
-        f"form-{last}-name": "Machine pre-cut",
-        f"form-{last}-bay_name": "Machine room",
-        f"form-{last}-minutes": 25,
-        f"form-{last}-rest_hours": 0,
-    }
-    answer = client.post(reverse("stages"), data)
-    assert answer.status_code == 302, answer.context["formset"].errors
+    return client
+
+
+def test_a_new_stage_comes_last_where_no_place_is_typed(manager):
+    machine = {"name": "Machine pre-cut", "bay_name": "Machine room", "minutes": 25}
+    changed = {"Shaping": {"minutes": 150}}
+    assert stages_posted(manager, changed, {**machine, "rest_hours": 0}).status_code == 302
     assert Stage.objects.get(name="Shaping").minutes == 150
-    assert Stage.objects.get(name="Machine pre-cut").bay.name == "Machine room"
+    assert Stage.objects.last().bay.name == "Machine room"
+
+
+def test_a_stage_is_moved_in_the_list(manager):
+    assert stages_posted(manager, {"QC": {"order": 0}}).status_code == 302
+    assert Stage.objects.first().name == "QC"
+
+
+def test_a_stage_of_a_route_in_use_is_not_retired(manager):
+    answer = stages_posted(manager, {"Plug": {"retired": "on"}})
+    assert answer.status_code == 422
+    assert "House route" in str(answer.context["formset"].errors)
+    assert Stage.objects.get(name="Plug").retired_at is None
+
+
+def test_a_stage_of_no_route_is_retired_and_brought_back(world, manager):
+    RouteStep.objects.filter(stage__name="Plug").delete()
+    assert stages_posted(manager, {"Plug": {"retired": "on"}}).status_code == 302
+    assert Stage.objects.get(name="Plug").retired_at is not None
+    assert stages_posted(manager, {"Plug": {"retired": []}}).status_code == 302
+    assert Stage.objects.get(name="Plug").retired_at is None
+
+
+def test_a_person_keeps_a_retired_stage_among_their_skills(world, manager):
+    Stage.objects.filter(name="Glassing").update(retired_at=MONDAY)
+    form = PersonForm(instance=world.bo, member=world.bo.crew_member)
+    offered = set(form.fields["skills"].queryset.values_list("name", flat=True))
+    assert "Glassing" in offered
+    assert "Glassing" not in PersonForm().fields["skills"].queryset.values_list("name", flat=True)

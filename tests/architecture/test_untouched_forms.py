@@ -1,0 +1,182 @@
+"""Forms submitted as they are drawn, with nothing typed: what is stored must stay as it is.
+
+Pages are found by following links from the home page, so a new form is tried without being named
+here. Each press is rolled back. A refusal counts as right only where something is still to be
+given: in a form that is drawn blank, or in controls that are required and drawn empty.
+"""
+
+import copy
+import time
+from urllib.parse import urljoin
+
+import pytest
+from django.db import transaction
+from django.test import Client
+from django.urls import get_resolver, resolve, reverse
+from django.utils import timezone
+
+from orders.accounts.models import Role, User
+from orders.models import Board, Factory, ResinSystem, SpecRevision
+from stages.defects.usual import ensure_defects
+from stages.models import Position
+from stages.routes.house import ensure_house_route
+from tests.architecture.test_access import PATTERNS
+from tests.conftest import forget
+from tests.html_forms import Press, parse, presses
+from tests.world import PASSWORD
+
+HOST = "http://testserver"
+# Forms differ with the state of what a page shows; so many pages of a view are opened.
+OF_A_VIEW = 2
+# A form that edits something stored may ask for these anew each time.
+ASKED_EACH_TIME = {"reason", "sure"}
+# Not pages: papers, files, and the same figures played for some seconds.
+NOT_FOLLOWED = (".pdf", ".dxf", ".svg", ".crt", "csv=", "played=")
+
+
+class Walk:
+    """One person, who opens what can be reached from `starts` and presses every button once."""
+
+    def __init__(self, person: User | None, starts: list[str]):
+        self.client = Client()
+        if person:
+            self.client.force_login(person, backend="orders.accounts.backends.PasswordBackend")
+        self.times=[]; self.starts, self.opened, self.pressed, self.wrong = starts, {}, {}, []
+        self._ahead = [*starts]
+        self._go()
+
+    def _go(self):
+        seen = set()
+        while self._ahead:
+            address = self._ahead.pop(0)
+            view = resolve(address.partition("?")[0]).view_name
+            often = self.opened.get(view, 0) >= OF_A_VIEW and address not in self.starts
+            if address in seen or often or any(part in address for part in NOT_FOLLOWED):
+                continue
+            seen.add(address)
+            self._open(address, view)
+
+    def _open(self, address: str, view: str) -> None:
+        t = time.process_time()
+        document = self._page(address)
+        self.times.append((time.process_time() - t, address))
+        if document is None:
+            return
+        self.opened[view] = self.opened.get(view, 0) + 1
+        found = [*presses(document, HOST + address)]
+        if not any(press.method == "post" and not press.action.endswith("/sign-out/") for press in found):
+            self.opened[view] = OF_A_VIEW  # another page like it has no form either
+        for press in found:
+            self._press(press, address)
+        self._ahead += links(document, address)
+
+    def _page(self, address: str):
+        answer = self.client.get(address)
+        if answer.status_code in (301, 302):
+            self._ahead.append(answer.url)
+        elif answer.status_code >= 400:
+            self.wrong.append(f"the link to {address} answers {answer.status_code}")
+        is_page = answer.status_code == 200 and answer["Content-Type"].startswith("text/html")
+        return parse(answer.content, HOST + address) if is_page and answer.content.strip() else None
+
+    def _press(self, press: Press, page: str) -> None:
+        address = press.action.removeprefix(HOST)
+        view = resolve(address.partition("?")[0]).view_name
+        key = (view, press.kind if press.is_main else press.kind[1:])
+        if key in self.pressed:
+            return
+        cookies = copy.deepcopy(self.client.cookies)
+        with transaction.atomic():
+            t = time.process_time()
+            send = self.client.get if press.method == "get" else self.client.post
+            answer = send(address, press.data)
+            self.times.append((time.process_time() - t, 'press ' +view))
+            self.pressed[key] = answer.status_code
+            edits = press.method == "post" and address == page and not press.is_blank
+            edits = edits and not view.startswith(("new-", "add-"))
+            if problem := self._problem(answer, press, page, edits=edits):
+                self.wrong.append(f"{press.button} of {view} on {page}: {problem}")
+            transaction.set_rollback(True)
+        self.client.cookies = cookies
+        forget()
+
+    def _problem(self, answer, press: Press, page: str, *, edits: bool) -> str:
+        if answer.status_code >= 500:
+            return f"answers {answer.status_code}"
+        if edits and (lost := press.needed - ASKED_EACH_TIME):
+            return f"drawn without what is stored: {sorted(lost)}"
+        if press.browser_refuses:
+            return ""
+        if answer.status_code < 400:
+            return self._changed(press, page) if edits and not press.button else ""
+        if answer.status_code not in (409, 422):
+            return f"answers {answer.status_code}"
+        marked = set(parse(answer.content, HOST).xpath("//*[@aria-invalid='true']/@name"))
+        if press.is_blank or (press.needed and marked <= press.blank):
+            return ""
+        return f"refused with {answer.status_code}, marked {sorted(marked - press.needed)}"
+
+    def _changed(self, press: Press, page: str) -> str:
+        """What is drawn in another way after nothing was changed."""
+        document = self._page(page)
+        again = [one for one in presses(document, HOST + page) if one.action == press.action]
+        drawn = [one.shown for one in again if one.button == press.button]
+        return "" if press.shown in drawn else f"{press.shown} became {drawn}"
+
+
+def links(document, page: str):
+    """Where a person can go from a page, and what the page itself fetches."""
+    for element, _, link, _ in document.iterlinks():
+        path = link.removeprefix(HOST).partition("#")[0]
+        if element.tag == "a" and path.startswith("/") and not path.startswith("//"):
+            yield path
+    for link in document.xpath("//*/@hx-get"):
+        yield urljoin(page, link).partition("#")[0]
+
+
+def boards_in_every_state() -> list[str]:
+    starts = []
+    for state in Position.objects.order_by().values_list("state", "stage").distinct():
+        position = Position.objects.filter(state=state[0], stage=state[1]).first()
+        starts.append(reverse("board", args=[position.board.number]))
+        if ticket := position.board.tickets.filter(voided_at=None).first():
+            starts.append(reverse("ticket", args=[ticket.code]))
+    return starts
+
+
+@pytest.mark.parametrize("role", Role.values)
+def test_untouched_forms_save_in_a_working_factory(demo_of, role):
+    demo_of(timezone.now(), finished=20, floor=30)
+    holders = User.objects.filter(pk__in=Position.objects.exclude(holder=None).values("holder"))
+    people = holders if role == Role.CREW else User.objects.filter(role=role)
+    t = time.process_time()
+    walk = Walk(people.order_by("pk").first(), ["/", *boards_in_every_state()])
+    print(role, time.process_time() - t, sum(walk.opened.values()), len(walk.pressed))
+    print(*sorted(walk.times)[-22:], sep='\n')
+    print(len(walk.times), sum(t for t, a in walk.times if a[0]=='/'), sum(t for t,a in walk.times))
+    never = {
+        p.name for p in PATTERNS if role in getattr(p.callback, "roles", ())
+    } - walk.opened.keys() - {v for v, _ in walk.pressed}
+    print("never", never)
+    print(*walk.wrong, sep='\n')
+    assert not walk.wrong, "\n".join(walk.wrong)
+
+
+@pytest.mark.parametrize("role", Role.values)
+def test_untouched_forms_save_in_an_empty_factory(db, role):
+    ensure_house_route()
+    ensure_defects()
+    for one in Role.values:
+        User.objects.create(username=one, name=one.title(), role=one)
+    walk = Walk(User.objects.get(role=role), ["/"])
+    print(sum(walk.opened.values()), len(walk.pressed))
+    print(*walk.wrong, sep='\n')
+    assert not walk.wrong, "\n".join(walk.wrong)
+
+
+def test_strangers(demo_of):
+    demo_of(timezone.now(), finished=20, floor=30)
+    walk = Walk(None, ["/sign-in/", reverse("rider", args=[Position.objects.first().board.rider_token])])
+    print(walk.opened, walk.pressed)
+    print(*walk.wrong, sep='\n')
+    assert not walk.wrong, "\n".join(walk.wrong)

@@ -1,0 +1,81 @@
+"""No field of a bay's page lies under what sticks to the edge of the screen while it is filled in,
+on a phone whose keyboard takes its share of the height."""
+
+import pytest
+from django.urls import reverse
+
+from stages.log.fold import Kind
+from stages.models import Bay, Position, Stage
+from tests.browser.conftest import PHONE
+from tests.resins import drum_polyester
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+# Common practice, no source: a phone's keyboard with its row of suggestions.
+KEYBOARD = 290
+# Each field focused, as by a keyboard's "next": what covers its middle or an edge of it.
+COVERED = """() => {
+  for (const fold of document.querySelectorAll("main details")) fold.open = true;
+  const found = [];
+  let fields = 0;
+  for (const field of document.querySelectorAll("main :is(input, select, textarea)")) {
+    if (field.type === "hidden" || field.disabled || !field.checkVisibility()) continue;
+    fields += 1;
+    field.focus();
+    const tick = ["radio", "checkbox"].includes(field.type);
+    const seen = tick ? field.labels[0] : field;
+    const { left, right, top, bottom } = seen.getBoundingClientRect();
+    for (const y of [top + 2, (top + bottom) / 2, bottom - 2]) {
+      const hit = document.elementFromPoint((left + right) / 2, y);
+      if (seen.contains(hit) || hit?.contains(seen) && !hit.matches("html, body")) continue;
+      const by = hit?.closest("button, .thumb, header, p") ?? hit;
+      found.push(`${field.name || field.id} at ${y} of ${innerHeight}: ${by?.outerHTML.slice(0, 80)}`);
+    }
+  }
+  return [fields, found];
+}"""
+
+
+@pytest.fixture
+def phone(device):
+    def opened(person, address):
+        one = device((PHONE[0], PHONE[1] - KEYBOARD)).known(person.username)
+        one.page.goto(address)
+        return one.page
+
+    return opened
+
+
+def check_fields(page):
+    fields, covered = page.evaluate(COVERED)
+    assert fields
+    assert not covered
+
+
+STAGES = ["Shaping", "Fin boxes", "Glassing", "Sanding", "Plug", "Gloss and polish", "QC"]
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_no_field_of_a_board_in_hand_is_covered(shop, phone, stage):
+    drum_polyester(shop.mara)
+    board = shop.released(finish="gloss")
+    at = shop.worked(board, until=stage)
+    holder = shop.hands_for(board)
+    at = max(at, Position.objects.get(board=board).rests_until or at)
+    shop.log(board, Kind.TAKEN, holder, at)
+    page = phone(holder, reverse("ticket", args=[board.tickets.get().code]))
+    page.locator(".thumb").wait_for()
+    check_fields(page)
+
+
+def test_no_field_of_a_stop_that_may_be_passed_is_covered(shop, phone):
+    board = shop.released()
+    shop.log(board, Kind.TAKEN, shop.inka, board.released_at)
+    page = phone(shop.mara, reverse("ticket", args=[board.tickets.get().code]))
+    page.locator(".override").wait_for()
+    check_fields(page)
+
+
+def test_no_field_of_the_scan_page_is_covered(shop, phone):
+    shop.released()
+    check_fields(phone(shop.inka, reverse("scan")))
