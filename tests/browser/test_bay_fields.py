@@ -22,8 +22,8 @@ COVERED = """() => {
     if (field.type === "hidden" || field.disabled || !field.checkVisibility()) continue;
     fields += 1;
     field.focus();
-    const tick = ["radio", "checkbox"].includes(field.type);
-    const seen = tick ? field.labels[0] : field;
+    const drawn = !["radio", "checkbox", "file"].includes(field.type);
+    const seen = drawn ? field : field.labels[0];
     const { left, right, top, bottom } = seen.getBoundingClientRect();
     for (const y of [top + 2, (top + bottom) / 2, bottom - 2]) {
       const hit = document.elementFromPoint((left + right) / 2, y);
