@@ -3,13 +3,17 @@
 from django import forms
 
 from orders.blanks.models import Blank
+from orders.factory.models import Factory
+from orders.merging.forms import MergingForm
+from orders.merging.rows import MergingRows
+from orders.shape.units import format_length
 from orders.specs.fields import LengthField
 
 # More rows than a blank has stations, a foot apart, on the longest.
 MOST_STATIONS = 14
 
 
-class BlankForm(forms.ModelForm):
+class BlankForm(MergingForm, forms.ModelForm):
     class Meta:
         model = Blank
         fields = ["name", "foam", "density", "stringer"]
@@ -46,12 +50,23 @@ class StationForm(forms.Form):
         return cleaned
 
 
-class BaseStations(forms.BaseFormSet):
-    def rows(self) -> list[dict]:
-        """The stations given, nearest the tail first."""
+class BaseStations(MergingRows, forms.BaseFormSet):
+    """Stations are given nearest the tail first."""
+
+    def kept_rows(self) -> list[dict]:
+        return [dict(row) for row in self.initial if row]
+
+    def sent_rows(self) -> list[dict]:
         given = [form.cleaned_data for form in self.forms
                  if form.cleaned_data.get("x_nm") is not None]
         return sorted(given, key=lambda row: row["x_nm"])
+
+    def rows_in_words(self, rows: list[dict]) -> str:
+        unit = Factory.current().length_unit
+        return "; ".join(
+            " / ".join(format_length(row[name], unit) for name in StationForm.base_fields)
+            for row in rows
+        )
 
 
 _Stations = forms.formset_factory(

@@ -21,6 +21,8 @@ from orders.blanks.queries import (
     shape_of_blank,
 )
 from orders.focus import focus_first_error
+from orders.merging.notices import say_what_stayed
+from orders.merging.transactions import for_edit, merging_view
 from orders.shape.outline import OutlineError
 from orders.specs.models import SpecRevision
 
@@ -69,8 +71,9 @@ def new_blank(request):
 @allow(MANAGERS)
 @never_cache
 @require_http_methods(["GET", "POST"])
+@merging_view
 def edit_blank(request, pk):
-    return _edit(request, get_object_or_404(Blank, pk=pk))
+    return _edit(request, get_object_or_404(for_edit(request, Blank.objects.all()), pk=pk))
 
 
 def _edit(request, found):
@@ -78,12 +81,14 @@ def _edit(request, found):
     stations = stations_form(found, request.POST or None)
     if request.method == "POST" and all([form.is_valid(), stations.is_valid()]):
         try:
-            actions.keep_blank(blank=found, values={**form.values(), "stations": stations.rows()})
+            values = {**form.values(), "stations": stations.standing_rows}
+            actions.keep_blank(blank=found, values=values)
         except ValidationError as error:
             for field, sentences in getattr(error, "message_dict", {"__all__": error}).items():
                 form.add_error(field if field in form.fields else None, sentences)
         else:
             messages.success(request, f"{found.name} is kept.")
+            say_what_stayed(request, form)
             return redirect("blank", found.pk)
     focus_first_error(form, *stations.forms)
     title = f"{found.name}" if found.pk else "New blank"

@@ -14,12 +14,13 @@ from orders.customers.models import (
     Wetsuit,
 )
 from orders.customers.queries import find_customers, same_person, shared_with
+from orders.merging.forms import MergingForm
 
 NEW, ANOTHER = "new", "another"
 _OFF = {"autocomplete": "off"}
 
 
-class CustomerForm(forms.Form):
+class ParticularsForm(forms.Form):
     """A customer's own particulars."""
 
     name = forms.CharField(max_length=100, widget=forms.TextInput(attrs=_OFF))
@@ -31,7 +32,11 @@ class CustomerForm(forms.Form):
     notes = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
 
-class WhoForm(CustomerForm):
+class CustomerForm(MergingForm, ParticularsForm):
+    """The particulars of a customer in the book."""
+
+
+class WhoForm(ParticularsForm):
     """`customer` is a key of the book, "new", or "another": new although somebody looks the same.
 
     `not_these` names those already told apart, so that only others are asked about again.
@@ -116,7 +121,7 @@ def _choice(label: str, choices) -> forms.ChoiceField:
     )
 
 
-class RiderForm(forms.Form):
+class RiderForm(MergingForm, forms.Form):
     """What helps to fit a board to its rider. Nothing of it is needed."""
 
     mass = mass_field()

@@ -13,6 +13,8 @@ from orders.customers.forms import CustomerForm, RiderForm
 from orders.customers.models import Customer, RiderProfile
 from orders.customers.queries import count_orders, customer_list, find_customers
 from orders.focus import focus_first_error
+from orders.merging.notices import say_what_stayed
+from orders.merging.transactions import for_edit, merging_view
 
 PER_PAGE = 40
 _FIELDS = ("name", "phone", "email", "kind", "notes")
@@ -32,15 +34,17 @@ def customers(request):
 @allow(COUNTER)
 @never_cache
 @require_http_methods(["GET", "POST"])
+@merging_view
 def customer(request, pk):
     """One customer: their particulars, to be mended, and all they ordered."""
-    found = get_object_or_404(Customer.objects.select_related("rider"), pk=pk)
+    found = get_object_or_404(for_edit(request, Customer.objects.select_related("rider")), pk=pk)
     form = CustomerForm(
         request.POST or None, initial={name: getattr(found, name) for name in _FIELDS}
     )
     if form.is_bound and form.is_valid():
         change_customer(customer=found, **{name: form.cleaned_data[name] for name in _FIELDS})
         messages.success(request, f"{found.name} is saved.")
+        say_what_stayed(request, form)
         return redirect("customer", pk)
     focus_first_error(form)
     page = Paginator(
@@ -54,14 +58,16 @@ def customer(request, pk):
 @allow(COUNTER)
 @never_cache
 @require_http_methods(["GET", "POST"])
+@merging_view
 def rider(request, pk):
     """What a rider tells so that a board fits. Private: the bays never see it."""
-    found = get_object_or_404(Customer.objects.select_related("rider"), pk=pk)
+    found = get_object_or_404(for_edit(request, Customer.objects.select_related("rider")), pk=pk)
     kept = getattr(found, "rider", None)
     form = RiderForm(request.POST or None, initial=RiderForm.of(kept or RiderProfile()))
     if form.is_bound and form.is_valid():
         keep_rider(customer=found, at=timezone.now(), **form.told())
         messages.success(request, f"What {found.name} told is saved.")
+        say_what_stayed(request, form)
         return redirect("customer", pk)
     focus_first_error(form)
     context = {"customer": found, "form": form}

@@ -2,6 +2,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from orders.designs.models import BoardClass, Design, DesignVersion
+from orders.merging.forms import MergingForm
 from orders.pricing.forms import MoneyField
 from orders.specs.forms import NumbersForm
 
@@ -23,6 +24,6 @@ class DesignForm(forms.Form):
         return name
 
 
-class VersionForm(NumbersForm):
+class VersionForm(MergingForm, NumbersForm):
     class Meta(NumbersForm.Meta):
         model = DesignVersion

@@ -12,6 +12,8 @@ from orders.designs.forms import DesignForm, VersionForm
 from orders.designs.models import Design
 from orders.designs.queries import designs_with_versions
 from orders.focus import focus_first_error
+from orders.merging.notices import say_what_stayed
+from orders.merging.transactions import for_edit, merging_view
 from orders.specs.drawing import silhouette_of
 
 
@@ -50,9 +52,10 @@ def new_design(request):
 @allow(MANAGERS)
 @never_cache
 @require_http_methods(["GET", "POST"])
+@merging_view
 def new_version(request, pk):
     """Other numbers for a design: the next version, opened with the newest one's numbers."""
-    design = get_object_or_404(Design, pk=pk)
+    design = get_object_or_404(for_edit(request, Design.objects.all()), pk=pk)
     newest = design.versions.order_by("-number").first()
     number = newest.number if newest else 0
     form = VersionForm(request.POST or None, instance=newest)
@@ -62,6 +65,7 @@ def new_version(request, pk):
             messages.info(request, "Nothing was changed, so no version was made.")
         else:
             messages.success(request, f"{design.name} is at version {made.number}.")
+            say_what_stayed(request, form)
         return redirect("designs")
     return _design_form(request, form, design=design, seen=number)
 

@@ -76,6 +76,6 @@ def _is(board: Board, asked: BoardAsked) -> bool:
 
 
 def base_of(board: Board) -> str:
-    """What a page that changes the board was opened on; another text means it changed since."""
+    """Names the state of a board that a page was opened on, for the draft kept in the browser."""
     shaped = ":shaped" if board.comes_shaped else ""
     return f"{board.spec.number}:{board.price_cents}:{board.promised_on or ''}{shaped}"

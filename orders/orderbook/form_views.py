@@ -13,11 +13,12 @@ from orders.blanks.queries import recheck
 from orders.customers.forms import WhoForm
 from orders.factory.models import Factory
 from orders.focus import focus_first_error
+from orders.merging.notices import say_what_stayed
+from orders.merging.transactions import for_edit, merging_view
 from orders.orderbook.actions import change_board as change
 from orders.orderbook.counter import add_boards_once, base_of, take_order_at_counter
 from orders.orderbook.forms import BoardForm, ChangeForm, TermsForm, filled, same_again
 from orders.orderbook.models import Board, Order
-from orders.specs.changes import changes_between
 from orders.specs.models import SpecRevision
 
 
@@ -147,11 +148,11 @@ def _added(boards: list[Board], now: bool) -> str:
 @allow(COUNTER)
 @never_cache
 @require_http_methods(["GET", "POST"])
+@merging_view
 def change_board(request, number):
     """Other numbers, price or date, before the board is on the floor."""
-    board = get_object_or_404(
-        Board.objects.select_related("order__customer", "spec"), number=number
-    )
+    boards = for_edit(request, Board.objects.select_related("order__customer", "spec"))
+    board = get_object_or_404(boards, number=number)
     if board.released_at:
         messages.info(
             request, f"Board {number} is on the floor. Change it there: the bays get a new ticket."
@@ -164,17 +165,12 @@ def change_board(request, number):
         "price": board.price_cents,
         "promised_on": board.promised_on,
         "comes_shaped": board.comes_shaped,
-        "seen": base,
     }
     if request.method == "GET" or _wants_only_help(request):
         form = ChangeForm(instance=spec, initial={**start, **_typed(request)}, today=_today())
         return _board_form(request, form, order=board.order, board=board, seen=base)
     form = ChangeForm(request.POST, instance=spec, initial=start, today=_today())
-    valid = form.is_valid()
-    if form["seen"].value() != base:
-        form.add_error(None, _changed_meanwhile(board))
-        form.data = {**form.data.dict(), "seen": base}
-    elif valid:
+    if form.is_valid():
         reason = form.cleaned_data["reason"]
         try:
             change(
@@ -184,24 +180,11 @@ def change_board(request, number):
             form.add_error(None, error)
         else:
             messages.success(request, f"Board {number} is changed.")
+            say_what_stayed(request, form)
             if problem := recheck(board):
                 messages.warning(request, f"{problem} Choose its blank again before release.")
             return redirect("order", board.order.number)
     return _board_form(request, form, order=board.order, board=board, seen=base, status=422)
-
-
-def _changed_meanwhile(board: Board) -> str:
-    last = list(board.revisions.select_related("made_by").order_by("-number")[:2])
-    what = ""
-    if len(last) == 2:
-        what = "; ".join(
-            f"{change.label}: {change.before} → {change.after}"
-            for change in changes_between(last[1], last[0])
-        )
-    return (
-        f"This board was changed while you had it open, last by {last[0].made_by.name}. "
-        f"{what}. What you typed is still here: save again if it shall stand instead."
-    ).replace(" . ", " ")
 
 
 def _board_form(request, form, *, order, seen, board=None, status=200):

@@ -10,6 +10,7 @@ from django.utils.functional import cached_property
 from orders.dates import DateField
 from orders.designs.models import DesignVersion
 from orders.designs.queries import latest_versions
+from orders.merging.forms import MergingForm
 from orders.orderbook.actions import BoardAsked
 from orders.orderbook.models import Order
 from orders.orderbook.promises import told_of
@@ -115,8 +116,8 @@ class BoardForm(SpecForm):
         )
 
 
-class ChangeForm(BoardForm):
-    """The board's next revision. `seen` is what the page was opened on: see `base_of`."""
+class ChangeForm(MergingForm, BoardForm):
+    """The board's next revision."""
 
     how_many = None  # one board is changed at a time
     reason = forms.CharField(
@@ -125,7 +126,6 @@ class ChangeForm(BoardForm):
         error_messages={"required": "Say what changed, and why."},
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
-    seen = forms.CharField(required=False, max_length=60, widget=forms.HiddenInput)
 
 
 class ArrivalForm(forms.Form):

@@ -5,6 +5,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy
 
 from orders.glassing.hardener import ALLOWED_PERCENT
+from orders.merging.forms import MergingForm
 from orders.resins.fields import MassField, NumberField, TemperatureField
 from orders.resins.models import GlassShop, ResinSystem
 from orders.shape.units import UnitError, format_length, parse_length
@@ -74,7 +75,7 @@ class ChartField(forms.CharField):
         return value
 
 
-class GlassShopForm(forms.ModelForm):
+class GlassShopForm(MergingForm, forms.ModelForm):
     roll_widths_nm = RollWidthsField(
         label="Cloth rolls", help_text="the widths on hand, with commas between; inches, or mm"
     )
@@ -112,7 +113,7 @@ class GlassShopForm(forms.ModelForm):
         return lap
 
 
-class _ResinForm(forms.ModelForm):
+class _ResinForm(MergingForm, forms.ModelForm):
     name = forms.CharField(
         max_length=60,
         help_text="as the crew calls it",

@@ -9,6 +9,8 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from orders.accounts.access import EVERYONE_SIGNED_IN, MANAGERS, allow
 from orders.focus import focus_first_error
+from orders.merging.notices import say_what_stayed
+from orders.merging.transactions import for_edit, merging_view
 from orders.resins import actions
 from orders.resins.forms import CupTestForm, EpoxyForm, GlassShopForm, PolyesterForm, SheetForm
 from orders.resins.models import CupTest, GlassShop, ResinSystem
@@ -52,12 +54,14 @@ def cloth_and_resin(request, pk):
 
 @allow(MANAGERS)
 @require_http_methods(["GET", "POST"])
+@merging_view
 def glass_shop(request):
     """Rolls, laps and shares; the resins, with a door to each."""
     form = GlassShopForm(request.POST or None, instance=GlassShop.current())
     if request.method == "POST" and form.is_valid():
         actions.keep_shop(shop=form.instance, by=request.user, at=timezone.now())
         messages.success(request, "Saved.")
+        say_what_stayed(request, form)
         return redirect("glass-shop")
     focus_first_error(form)
     context = {"form": form, "systems": ResinSystem.objects.order_by("retired_at", "kind", "name"),
@@ -77,8 +81,11 @@ def new_resin(request, kind):
 
 @allow(MANAGERS)
 @require_http_methods(["GET", "POST"])
+@merging_view
 def resin(request, pk):
-    return _resin_page(request, get_object_or_404(ResinSystem, pk=pk))
+    return _resin_page(
+        request, get_object_or_404(for_edit(request, ResinSystem.objects.all()), pk=pk)
+    )
 
 
 def _resin_page(request, system: ResinSystem, cup_form=None):
@@ -92,6 +99,7 @@ def _resin_page(request, system: ResinSystem, cup_form=None):
             form.add_error(None, error)
         else:
             messages.success(request, f"{kept.name} is saved.")
+            say_what_stayed(request, form)
             return redirect("resin", kept.pk)
     focus_first_error(form if cup_form is None else cup_form)
     context = {"form": form, "system": system, "cup_form": cup_form or CupTestForm()}

@@ -6,6 +6,7 @@ from decimal import Decimal
 from django import forms
 
 from orders.factory.models import Factory
+from orders.merging.forms import MergingForm
 from orders.shape.fin_words import (
     Expected,
     degrees_words,
@@ -54,11 +55,10 @@ class Group:
         return any(one.odd for one in self.expected)
 
 
-class MarksForm(forms.Form):
+class MarksForm(MergingForm, forms.Form):
     """A field for each number of each fin of the spec's setup and of its plug. An empty one stands
     for the usual place, which is named beside it. Cleaned to `marks`."""
 
-    seen = forms.IntegerField(widget=forms.HiddenInput)
     reason = forms.CharField(
         label="What changed, and why",
         max_length=200,
@@ -69,8 +69,7 @@ class MarksForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.spec, self.marks = spec, dict(spec.fin_marks)
         self.unit = Factory.current().length_unit
-        for name in ("seen", "reason"):
-            self.fields[name].required = saving
+        self.fields["reason"].required = saving
         try:
             self.shape = shape_of(spec)
             self.places = self._places()
@@ -139,7 +138,7 @@ class MarksForm(forms.Form):
 
     def readable(self) -> bool:
         """Whether the marks, if not the reason, can be drawn."""
-        return not self.is_bound or not (set(self.errors) - {"reason", "seen"})
+        return not self.is_bound or not (set(self.errors) - {"reason"})
 
     def groups(self) -> list[Group]:
         expected = []

@@ -10,7 +10,10 @@ from django.views.decorators.http import require_GET, require_POST
 from orders.accounts.access import COUNTER, EVERYONE_SIGNED_IN, allow
 from orders.factory.models import Factory
 from orders.focus import focus_first_error
+from orders.merging.notices import say_what_stayed
+from orders.merging.transactions import for_edit, merging_view
 from orders.orderbook.actions import BoardAsked, change_board
+from orders.orderbook.models import Board
 from orders.shape.svg import drawing_of
 from orders.specs.choices import LeashPlug
 from orders.specs.fin_forms import MarksForm
@@ -27,15 +30,19 @@ def _spec(pk: int) -> SpecRevision:
 @require_GET
 def fins(request, pk):
     spec = _spec(pk)
-    return _page(request, fin_context(MarksForm(spec=spec, initial={"seen": spec.number}), spec))
+    return _page(request, fin_context(MarksForm(spec=spec), spec))
 
 
 @allow(COUNTER)
 @require_POST
+@merging_view
 def mark_fins(request, pk):
     """The next revision with these marks. With `look`, only what they would do."""
-    spec = _spec(pk)
-    board, looking, why = spec.board, "look" in request.POST, ""
+    spec, why = _spec(pk), ""
+    board = for_edit(request, Board.objects.all()).get(pk=spec.board_id)
+    looking = "look" in request.POST
+    if not looking:
+        spec = _spec(board.spec_id)  # whichever the page was opened on
     form = MarksForm(request.POST, spec=spec, saving=not looking)
     if looking:
         form.is_valid()
@@ -43,26 +50,24 @@ def mark_fins(request, pk):
     if not _editable(spec):
         why = "Nothing was saved: these marks cannot be changed here any more."
     elif form.is_valid():
-        if form.cleaned_data["seen"] != spec.number:
-            why = f"Someone made revision {spec.number} meanwhile. Save again if this shall stand."
+        try:
+            made = change_board(
+                board=board,
+                asked=BoardAsked(
+                    spec={"fin_marks": form.marks},
+                    price_cents=board.price_cents,
+                    promised_on=board.promised_on,
+                ),
+                reason=form.cleaned_data["reason"],
+                by=request.user,
+                at=timezone.now(),
+            )
+        except ValidationError as error:
+            why = " ".join(error.messages)
         else:
-            try:
-                made = change_board(
-                    board=board,
-                    asked=BoardAsked(
-                        spec={"fin_marks": form.marks},
-                        price_cents=board.price_cents,
-                        promised_on=board.promised_on,
-                    ),
-                    reason=form.cleaned_data["reason"],
-                    by=request.user,
-                    at=timezone.now(),
-                )
-            except ValidationError as error:
-                why = " ".join(error.messages)
-            else:
-                messages.success(request, _saved(spec, made))
-                return redirect("spec-fins", made.pk)
+            messages.success(request, _saved(spec, made))
+            say_what_stayed(request, form)
+            return redirect("spec-fins", made.pk)
     focus_first_error(form)
     return _page(request, {**fin_context(form, spec), "why": why}, status=422)
 

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 
 from orders.glassing.schedule import AmbiguousSchedule, parse_schedule
 from orders.glassing.units import UnitError
+from orders.merging.forms import MergingForm
 from orders.shape.checks import Sentence, impossible_numbers
 from orders.specs.changes import label_of
 from orders.specs.drawing import shape_of
@@ -249,3 +250,7 @@ class SpecForm(NumbersForm):
                 for name in ("colour", "art", "extras", "bay_notes")
             },
         }
+
+
+class ReissueForm(MergingForm, SpecForm):
+    """Other numbers for a board on the floor, which gets a new ticket."""

@@ -4,12 +4,13 @@ from django import forms
 
 from orders.dates import DateField
 from orders.formsets import AT_MOST
+from orders.merging.forms import MergingForm
 from stages.crew.models import ChangedHours, ClosedDays, CrewMember, DaysOff
 from stages.crew.public import countries, regions
 from stages.crew.week import DayField
 
 
-class RangeForm(forms.ModelForm):
+class RangeForm(MergingForm, forms.ModelForm):
     """A last day left out is the first."""
 
     first = DateField(label="First day")
@@ -31,7 +32,7 @@ class CloseForm(RangeForm):
         labels = {"why": "Why"}
 
 
-class HolidaysForm(forms.Form):
+class HolidaysForm(MergingForm, forms.Form):
     country = forms.ChoiceField(required=False)
     region = forms.ChoiceField(required=False)
 
@@ -58,7 +59,7 @@ class DaysOffForm(RangeForm):
         fields = ["first", "last"]
 
 
-class ChangedHoursForm(forms.ModelForm):
+class ChangedHoursForm(MergingForm, forms.ModelForm):
     day = DateField(label="Day")
     spans = DayField(
         label="Works", required=False, help_text="like 8:00-12:00; empty: not that day"

@@ -4,11 +4,12 @@ from django.db.models import Q
 
 from orders.accounts.models import User
 from orders.dates import DateField
+from orders.merging.forms import MergingForm
 from stages.crew.week import WithWeek
 from stages.routes.models import Stage
 
 
-class PersonForm(WithWeek, forms.ModelForm):
+class PersonForm(MergingForm, WithWeek, forms.ModelForm):
     """One person: who they are, how they sign in, what they can do and when they work."""
 
     password = forms.CharField(

@@ -12,6 +12,8 @@ from orders.accounts.access import MANAGERS, allow
 from orders.accounts.models import Role, User
 from orders.factory.models import Factory
 from orders.focus import focus_first_error
+from orders.merging.notices import say_what_stayed
+from orders.merging.transactions import for_edit, merging_view
 from stages.crew.actions import save_person
 from stages.crew.calendar import closed_days, runs_of
 from stages.crew.closed_forms import (
@@ -35,8 +37,9 @@ def crew(request):
 @allow(MANAGERS)
 @sensitive_post_parameters("password", "new_pin")
 @require_http_methods(["GET", "POST"])
+@merging_view
 def person(request, pk=None):
-    user = get_object_or_404(User, pk=pk) if pk else User()
+    user = get_object_or_404(for_edit(request, User.objects.all()), pk=pk) if pk else User()
     member = CrewMember.objects.filter(user=user).first() if pk else None
     was_owner = user.role == Role.OWNER
     form = PersonForm(request.POST or None, instance=user, member=member)
@@ -68,6 +71,7 @@ def person(request, pk=None):
                 days=[off, changed],
             )
             messages.success(request, f"{user.name} is saved.")
+            say_what_stayed(request, form)
             return redirect("crew")
     focus_first_error(form, *off.forms, *changed.forms)
     status = 422 if form.is_bound else 200

@@ -5,6 +5,7 @@ import uuid
 from django import forms
 
 from orders.formsets import AT_MOST
+from orders.merging.forms import MergingForm
 from stages.defects.models import DefectKind
 from stages.defects.queries import kinds_offered
 from stages.photos.pictures import MOST_BYTES
@@ -49,7 +50,7 @@ class PaidForm(forms.Form):
     paid = forms.ChoiceField(choices=[("yes", "paid"), ("no", "not paid")])
 
 
-class KindForm(forms.ModelForm):
+class KindForm(MergingForm, forms.ModelForm):
     class Meta:
         model = DefectKind
         fields = ["name", "order", "retired"]

@@ -12,6 +12,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from orders.accounts.access import MANAGERS, allow
 from orders.focus import focus_first_error
+from orders.merging.notices import say_what_stayed
+from orders.merging.transactions import merging_view
 from orders.orderbook.models import Board
 from stages.defects.actions import Remade, pay_again, scrap_board
 from stages.defects.forms import KindFormSet, PaidForm, ScrapForm
@@ -127,12 +129,14 @@ def paid(request, number):
 
 @allow(MANAGERS)
 @require_http_methods(["GET", "POST"])
+@merging_view
 def kinds(request):
     """The list of what can be wrong with a board."""
     formset = KindFormSet(request.POST or None, queryset=DefectKind.objects.all())
     if request.method == "POST" and formset.is_valid():
         formset.save()
         messages.success(request, "Saved. What was logged keeps the words it was logged with.")
+        say_what_stayed(request, *formset.forms)
         return redirect("defects")
     status = 422 if formset.is_bound else 200
     return render(request, "stages/defects/kinds.html", {"formset": formset}, status=status)

@@ -11,8 +11,10 @@ from django.views.decorators.http import require_http_methods
 from orders.accounts.access import COUNTER, allow
 from orders.blanks.queries import recheck, reservation_of
 from orders.focus import focus_first_error
+from orders.merging.notices import say_what_stayed
+from orders.merging.transactions import for_edit, merging_view
 from orders.orderbook.models import Board
-from orders.specs.forms import SpecForm
+from orders.specs.forms import ReissueForm
 from orders.specs.models import SpecRevision
 from orders.specs.sketch import odd_key
 from stages.floor.actions import change_released_board
@@ -23,33 +25,28 @@ from stages.log.fold import Refused
 @allow(COUNTER)
 @never_cache
 @require_http_methods(["GET", "POST"])
+@merging_view
 def change(request, number):
-    board = get_object_or_404(
-        Board.objects.select_related("spec", "order__customer", "position"), number=number
-    )
+    boards = Board.objects.select_related("spec", "order__customer", "position")
+    board = get_object_or_404(for_edit(request, boards), number=number)
     if not board.released_at:
         return redirect("change-board", number)
     if board.cancelled_at or not board.position.on_floor:
         messages.info(request, f"Board {number} has left the floor. Its numbers stand.")
         return redirect("board", number)
     # Of its own: a bound form writes what is typed into its instance.
-    form = SpecForm(
+    form = ReissueForm(
         request.POST or None, instance=SpecRevision.objects.get(pk=board.spec_id)
     )
     reason, why = request.POST.get("reason", "").strip()[:200], ""
     if request.method == "POST":
-        seen = request.POST.get("seen")
-        if form.is_valid() and seen != str(board.spec.number):
-            why = (
-                f"Someone made revision {board.spec.number} meanwhile. What you typed is kept: "
-                "save again if it shall stand instead."
-            )
-        elif form.is_valid():
+        if form.is_valid():
             had = reservation_of(board)
             numbers = form.numbers()
             if not (why := why_not_reissued(request, board=board, spec=numbers, reason=reason)):
                 if had and (blank := _blank_now(board, had.blank)):
                     messages.warning(request, blank)
+                say_what_stayed(request, form)
                 return to_new_ticket(board)
         focus_first_error(form)
     context = {

@@ -7,6 +7,8 @@ from django.views.decorators.http import require_http_methods
 
 from orders.accounts.access import COUNTER, allow
 from orders.focus import focus_first_error
+from orders.merging.notices import say_what_stayed
+from orders.merging.transactions import for_edit, merging_view
 from orders.orderbook.models import Board
 from orders.specs.fin_forms import MarksForm
 from orders.specs.fin_views import fin_context, looked
@@ -16,10 +18,10 @@ from stages.floor.change_views import steps_done, to_new_ticket, why_not_reissue
 @allow(COUNTER)
 @never_cache
 @require_http_methods(["GET", "POST"])
+@merging_view
 def change_fins(request, number):
-    board = get_object_or_404(
-        Board.objects.select_related("spec", "order__customer", "position"), number=number
-    )
+    boards = Board.objects.select_related("spec", "order__customer", "position")
+    board = get_object_or_404(for_edit(request, boards), number=number)
     spec = board.spec
     if not board.released_at:
         return redirect("spec-fins", spec.pk)
@@ -27,19 +29,16 @@ def change_fins(request, number):
         messages.info(request, f"Board {number} has left the floor. Its marks stand.")
         return redirect("board", number)
     looking, why = "look" in request.POST, ""
-    form = MarksForm(
-        request.POST or None, spec=spec, saving=not looking, initial={"seen": spec.number}
-    )
+    form = MarksForm(request.POST or None, spec=spec, saving=not looking)
     if looking:
         form.is_valid()
         if part := looked(request, form, spec):
             return part
     elif request.method == "POST":
-        if form.is_valid() and form.cleaned_data["seen"] != spec.number:
-            why = f"Someone made revision {spec.number} meanwhile. Save again if this shall stand."
-        elif form.is_valid():
+        if form.is_valid():
             marks, reason = {"fin_marks": form.marks}, form.cleaned_data["reason"]
             if not (why := why_not_reissued(request, board=board, spec=marks, reason=reason)):
+                say_what_stayed(request, form)
                 return to_new_ticket(board)
         focus_first_error(form)
     context = {**fin_context(form, spec), "why": why, "done": steps_done(board)}

@@ -7,6 +7,8 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from orders.accounts.access import MANAGERS, allow
 from orders.focus import focus_first_error
+from orders.merging.notices import say_what_stayed
+from orders.merging.transactions import for_edit, merging_view
 from stages.forecast.actions import keep_settings
 from stages.forecast.forms import SettingsForm
 from stages.forecast.kept import forecast_shown
@@ -26,12 +28,15 @@ def dates(request):
 
 @allow(MANAGERS)
 @require_http_methods(["GET", "POST"])
+@merging_view
 def rules(request):
-    current = ForecastSettings.objects.filter(pk=1).first() or ForecastSettings(pk=1)
+    kept = for_edit(request, ForecastSettings.objects.filter(pk=1))
+    current = kept.first() or ForecastSettings(pk=1)
     form = SettingsForm(request.POST or None, instance=current)
     if request.method == "POST" and form.is_valid():
         keep_settings(settings=form.instance, by=request.user, at=timezone.now())
         messages.success(request, "Saved. Promises that were given stay as they were given.")
+        say_what_stayed(request, form)
         return redirect("date-rules")
     focus_first_error(form)
     status = 422 if form.is_bound else 200

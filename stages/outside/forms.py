@@ -7,6 +7,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from orders.dates import DateField
+from orders.merging.forms import MergingForm
 from orders.templatetags.trade import day
 from stages.routes.models import Bay
 
@@ -55,7 +56,7 @@ class BackForm(forms.Form):
     was = forms.ChoiceField(choices=[(DONE, "done"), (NOT_DONE, "not done")])
 
 
-class BayForm(forms.ModelForm):
+class BayForm(MergingForm, forms.ModelForm):
     class Meta:
         model = Bay
         fields = ["outside", "address"]

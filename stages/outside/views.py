@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from orders.accounts.access import BAYS, EVERYONE_SIGNED_IN, MANAGERS, allow
 from orders.factory.models import Factory
+from orders.merging.transactions import merging_view
 from orders.orderbook.models import Board
 from orders.tickets.code import CodeError, read_code
 from orders.tickets.models import Ticket
@@ -236,6 +237,7 @@ def board_back(request, code):
 
 @allow(MANAGERS)
 @require_http_methods(["GET", "POST"])
+@merging_view
 def bays(request):
     """Which bays are another business's, and where they are."""
     forms = [

@@ -6,11 +6,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from orders.formsets import AT_MOST
+from orders.merging.forms import MergingForm
+from orders.merging.rows import MergingRows
 from stages.crew.week import WithWeek
 from stages.routes.models import Bay, Route, RouteStep, Stage
 
 
-class RoomForm(forms.ModelForm):
+class RoomForm(MergingForm, forms.ModelForm):
     """For how many boards there is room; left empty, for any number."""
 
     def __init__(self, *args, **kwargs):
@@ -98,16 +100,17 @@ class BayForm(WithWeek, RoomForm):
         self.ask_week(self.instance.week)
 
 
-class RouteForm(forms.ModelForm):
+class RouteForm(MergingForm, forms.ModelForm):
     class Meta:
         model = Route
         fields = ["name"]
 
 
-class RouteSteps(forms.BaseFormSet):
+class RouteSteps(MergingRows, forms.BaseFormSet):
     """The steps in the order of their numbers; a step whose stage is left empty is dropped."""
 
     def clean(self):
+        super().clean()
         if any(self.errors):
             return
         if not self.chosen():
@@ -118,12 +121,24 @@ class RouteSteps(forms.BaseFormSet):
             )
 
     def chosen(self) -> list[tuple[Stage, str]]:
+        stages = Stage.objects.in_bulk([pk for pk, _ in self.standing_rows])
+        return [(stages[pk], when) for pk, when in self.standing_rows]
+
+    def kept_rows(self) -> list[list]:
+        return [[row["stage"], row["when"]] for row in self.initial]
+
+    def rows_in_words(self, rows: list[list]) -> str:
+        stages = Stage.objects.in_bulk([pk for pk, _ in rows])
+        return ", ".join(str(stages[pk]) for pk, _ in rows)
+
+    def sent_rows(self) -> list[list]:
         rows = [
             (form.cleaned_data.get("ORDER") or 999, number, form.cleaned_data)
             for number, form in enumerate(self.forms)
             if form.cleaned_data.get("stage") and not form.cleaned_data.get("DELETE")
         ]
-        return [(row["stage"], row["when"]) for _, _, row in sorted(rows, key=lambda r: r[:2])]
+        chosen = [row for _, _, row in sorted(rows, key=lambda r: r[:2])]
+        return [[row["stage"].pk, row["when"]] for row in chosen]
 
 
 class StepRow(forms.Form):

@@ -8,6 +8,8 @@ from django.views.decorators.http import require_http_methods
 
 from orders.accounts.access import MANAGERS, allow
 from orders.focus import focus_first_error
+from orders.merging.notices import say_what_stayed
+from orders.merging.transactions import for_edit, merging_view
 from stages.crew.hours import week_lines
 from stages.crew.queries import hours_changed
 from stages.log.facts import forget_stage
@@ -18,15 +20,17 @@ from stages.routes.models import Bay, Route, Stage
 
 @allow(MANAGERS)
 @require_http_methods(["GET", "POST"])
+@merging_view
 def stages(request):
     by_use = (F("retired_at").asc(nulls_first=True), "order", "name")
-    shown = Stage.objects.order_by(*by_use).select_related("bay")
+    shown = for_edit(request, Stage.objects.order_by(*by_use).select_related("bay"))
     formset = StageFormSet(request.POST or None, queryset=shown)
     if request.method == "POST" and formset.is_valid():
         for stage in formset.save():
             forget_stage(stage.pk)
         hours_changed()
         messages.success(request, "Saved. Boards on the floor keep the minutes they left with.")
+        say_what_stayed(request, *formset.forms)
         return redirect("stages")
     bays = Bay.objects.all()
     hours = [(bay, week_lines(bay.week)) for bay in bays if not bay.outside]
@@ -37,9 +41,10 @@ def stages(request):
 
 @allow(MANAGERS)
 @require_http_methods(["GET", "POST"])
+@merging_view
 def bay_hours(request, pk):
     """When work can be done in a bay of ours at all, and on how many boards."""
-    bay = get_object_or_404(Bay, pk=pk, outside=False)
+    bay = get_object_or_404(for_edit(request, Bay.objects.all()), pk=pk, outside=False)
     form = BayForm(request.POST or None, instance=bay)
     if request.method == "POST" and form.is_valid():
         set_bay_room(
@@ -47,6 +52,7 @@ def bay_hours(request, pk):
         )
         set_bay_hours(bay=bay, week=form.week(), by=request.user, at=timezone.now())
         messages.success(request, f"Saved for {bay}. The dates are worked out anew.")
+        say_what_stayed(request, form)
         return redirect("stages")
     focus_first_error(form)
     context = {"bay": bay, "form": form}
@@ -73,8 +79,9 @@ def routes(request):
 
 @allow(MANAGERS)
 @require_http_methods(["GET", "POST"])
+@merging_view
 def route(request, pk):
-    shown = get_object_or_404(Route.objects.filter(retired_at=None), pk=pk)
+    shown = get_object_or_404(for_edit(request, Route.objects.filter(retired_at=None)), pk=pk)
     form = RouteForm(request.POST or None, instance=shown)
     steps = [{"stage": step.stage_id, "when": step.when} for step in shown.steps.all()]
     formset = RouteStepFormSet(request.POST or None, initial=steps, prefix="steps")
@@ -83,6 +90,7 @@ def route(request, pk):
         if "house" in request.POST:
             make_house_route(route=shown)
         messages.success(request, "Saved. Boards on the floor keep the route they left with.")
+        say_what_stayed(request, form)
         return redirect("routes")
     context = {"route": shown, "form": form, "formset": formset}
     status = 422 if form.is_bound else 200

@@ -7,9 +7,12 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from orders.accounts.access import MANAGERS, allow
 from orders.factory.models import Factory
+from orders.merging.forms import MergingForm
+from orders.merging.notices import say_what_stayed
+from orders.merging.transactions import for_edit, merging_view
 
 
-class FactoryForm(forms.ModelForm):
+class FactoryForm(MergingForm, forms.ModelForm):
     class Meta:
         model = Factory
         fields = [
@@ -40,12 +43,14 @@ def setup(request):
 
 @allow(MANAGERS)
 @require_http_methods(["GET", "POST"])
+@merging_view
 def factory(request):
-    current = Factory.objects.get_or_create(pk=1)[0]
+    current = for_edit(request, Factory.objects.all()).get_or_create(pk=1)[0]
     form = FactoryForm(request.POST or None, instance=current)
     if request.method == "POST" and form.is_valid():
         form.save()
         messages.success(request, "Saved.")
+        say_what_stayed(request, form)
         return redirect("factory")
     status = 422 if form.is_bound else 200
     return render(request, "stages/setup/factory.html", {"form": form}, status=status)

@@ -10,6 +10,7 @@ from orders.shape.units import NM_PER_INCH, parse_length
 from orders.specs.actions import add_revision
 from orders.specs.changes import changes_between
 from stages.scan.cards import card
+from tests.drawn import sent_by
 from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db
@@ -21,7 +22,7 @@ def board(world):
 
 
 def typed(spec, **changes):
-    return {"seen": spec.number, "reason": "the rider wants it looser", **changes}
+    return {"reason": "the rider wants it looser", **changes}
 
 
 def mark(client, board, **changes):
@@ -130,7 +131,7 @@ def test_what_a_move_is_expected_to_do_is_told_while_typing(counter, board):
     path = reverse("spec-fins-mark", args=[board.spec_id])
     htmx = {"hx-request": "true", "hx-target": "marks"}
     body = counter.post(
-        path, {"look": "1", "seen": "1", "front_toe_nm": "1/8"}, headers=htmx
+        path, {"look": "1", "front_toe_nm": "1/8"}, headers=htmx
     ).content.decode()
     assert "Straighter toe: more drive and speed, less pivot." in body
     assert "Outside the usual range" in body
@@ -142,12 +143,18 @@ def test_what_a_move_is_expected_to_do_is_told_while_typing(counter, board):
     assert board.spec.number == 1
 
 
-def test_two_who_mark_one_board_hear_of_each_other(counter, board):
+def test_marks_made_on_a_page_of_older_numbers_go_onto_those_that_stand(counter, board):
     first = board.spec
+    opened = sent_by(counter.get(reverse("spec-fins", args=[first.pk])), field="front_up_nm")
     mark(counter, board, front_up_nm="11 3/8")
-    answer = counter.post(reverse("spec-fins-mark", args=[first.pk]), typed(first))
-    assert answer.status_code == 422
-    assert "cannot be changed here" in answer.content.decode()
+    answer = counter.post(
+        reverse("spec-fins-mark", args=[first.pk]), {**opened, **typed(first, front_cant_deg="6")}
+    )
+    assert answer.status_code == 302
+    board.refresh_from_db()
+    assert board.spec.fin_marks == {
+        "front": {"up_nm": parse_length("11 3/8"), "cant_deg": 6}
+    }
     body = page(counter, first)
     assert "These are older marks" in body and "<form method=\"post\" action=\"/specs" not in body
 

@@ -21,7 +21,6 @@ from orders.orderbook.actions import (
 from orders.orderbook.confirm import confirmation_of
 from orders.orderbook.models import Board
 from orders.orderbook.queries import histories_of
-from orders.shape.units import parse_length
 from orders.specs.models import NUMBER_FIELDS
 from tests.orders.test_order_form import typed
 from tests.world import MONDAY
@@ -40,7 +39,7 @@ def page_of(board) -> str:
 
 def changed(counter, world, board, **changes):
     path = reverse("change-board", args=[board.number])
-    seen = counter.get(path).context["form"]["seen"].value()
+    base = counter.get(path).context["form"]["base"].value()
     kept = {
         "nose_nm": "11 3/4",
         "tail_nm": "14 1/2",
@@ -48,7 +47,7 @@ def changed(counter, world, board, **changes):
         "price": "850",
         "promised_on": board.promised_on.isoformat(),
     }
-    fields = typed(world, **{**kept, "seen": seen, "reason": "the rider rang", **changes})
+    fields = typed(world, **{**kept, "base": base, "reason": "the rider rang", **changes})
     return counter.post(path, fields)
 
 
@@ -104,21 +103,6 @@ def test_a_promise_already_broken_may_stay_while_the_numbers_change(counter, wor
     Board.objects.update(promised_on="2020-01-01")
     board.refresh_from_db()
     assert changed(counter, world, board, length_nm="6-3").status_code == 302
-
-
-def test_two_who_change_one_board_hear_of_each_other(counter, world, board):
-    path = reverse("change-board", args=[board.number])
-    seen = counter.get(path).context["form"]["seen"].value()
-    changed(counter, world, board, length_nm="6-3")
-    page = changed(counter, world, board, length_nm="6-4", seen=seen)
-    assert page.status_code == 422
-    body = page.content.decode()
-    assert "changed while you had it open, last by Cleo" in body
-    assert 'value="6-4"' in body
-    board.refresh_from_db()
-    assert board.spec.length_nm == parse_length("6'3")
-    again = page.context["form"]["seen"].value()
-    assert changed(counter, world, board, length_nm="6-4", seen=again).status_code == 302
 
 
 def test_a_board_on_the_floor_is_changed_there(counter, world):
