@@ -8,7 +8,7 @@ from django.db.models import F, Q
 
 from orders.factory.models import Factory, LengthUnit
 from orders.orderbook.models import Board
-from orders.shape.units import format_dims
+from orders.shape.units import NM_PER_INCH, format_dims
 from orders.specs.choices import Foam, Stringer
 from orders.specs.models import LengthField, SpecRevision
 
@@ -83,7 +83,18 @@ def station_problems(stations: list[dict]) -> list[str]:
         found.append("Each station must lie farther from the tail than the one before.")
     if any(one["thickness_nm"] <= 0 or one["width_nm"] <= 0 for one in stations):
         found.append("Width and thickness are more than nothing at every station.")
+    if any(one[name] > most for one in stations for name, most in _MOST.items()):
+        found.append("No blank is so large: see which unit each station was typed in.")
     return found
+
+
+# Nothing longer, wider, thicker or more bent comes out of a mould. Common practice, no source.
+_MOST = {
+    name: inches * NM_PER_INCH
+    for name, inches in (
+        ("x_nm", 240), ("width_nm", 72), ("thickness_nm", 16), ("rocker_nm", 36)
+    )
+}
 
 
 class BlankReservation(models.Model):

@@ -9,17 +9,48 @@ from orders.customers.models import RIDER_FIELDS, Customer, RiderProfile
 
 
 def add_customer(
-    *, name: str, kind: str, at: datetime, phone: str = "", email: str = "", notes: str = ""
+    *,
+    name: str,
+    kind: str,
+    at: datetime,
+    phone: str = "",
+    email: str = "",
+    notes: str = "",
+    length_unit: str = "",
 ) -> Customer:
-    """A new customer. `phone` is E.164. Whether the person is known already is asked before."""
+    """A new customer. `phone` is E.164, or as typed where nobody can check it. Whether the person
+    is known already is asked before."""
     customer = Customer(added_at=at)
-    return _keep(customer, name=name, kind=kind, phone=phone, email=email, notes=notes)
+    return _keep(
+        customer,
+        name=name,
+        kind=kind,
+        phone=phone,
+        email=email,
+        notes=notes,
+        length_unit=length_unit,
+    )
 
 
 def change_customer(
-    *, customer: Customer, name: str, kind: str, phone: str = "", email: str = "", notes: str = ""
+    *,
+    customer: Customer,
+    name: str,
+    kind: str,
+    phone: str = "",
+    email: str = "",
+    notes: str = "",
+    length_unit: str = "",
 ) -> Customer:
-    return _keep(customer, name=name, kind=kind, phone=phone, email=email, notes=notes)
+    return _keep(
+        customer,
+        name=name,
+        kind=kind,
+        phone=phone,
+        email=email,
+        notes=notes,
+        length_unit=length_unit,
+    )
 
 
 def _keep(customer: Customer, **values) -> Customer:

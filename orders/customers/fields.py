@@ -15,7 +15,8 @@ from orders.fit.measures import (
 
 
 class PhoneField(forms.CharField):
-    """A telephone number as people type it; cleaned to E.164, text kept as typed meanwhile."""
+    """A telephone number as people type it; cleaned to E.164. One that nobody can check is kept
+    as typed: `doubt` is what to ask about it first."""
 
     def __init__(self, **kwargs):
         kwargs.setdefault("max_length", 40)
@@ -30,8 +31,17 @@ class PhoneField(forms.CharField):
             return ""
         try:
             return parse_phone(text, Factory.current().phone_region)
+        except PhoneError:
+            return text
+
+    @staticmethod
+    def doubt(phone: str) -> str:
+        """What is odd about a cleaned number; "" where it can be checked."""
+        try:
+            parse_phone(phone, Factory.current().phone_region)
         except PhoneError as error:
-            raise ValidationError(str(error)) from None
+            return str(error)
+        return ""
 
     def prepare_value(self, value):
         return format_phone(value) if value and value.startswith("+") else value

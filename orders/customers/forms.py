@@ -1,7 +1,10 @@
 """Who orders: one from the book, or somebody new, in one part of the order form."""
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 
+from orders.asking import AskingForm
 from orders.customers.fields import PhoneField, height_field, mass_field
 from orders.customers.models import (
     Ability,
@@ -9,6 +12,7 @@ from orders.customers.models import (
     CustomerKind,
     Fitness,
     HowOften,
+    ReadsIn,
     RiderProfile,
     Waves,
     Wetsuit,
@@ -20,7 +24,7 @@ NEW, ANOTHER = "new", "another"
 _OFF = {"autocomplete": "off"}
 
 
-class ParticularsForm(forms.Form):
+class ParticularsForm(AskingForm, forms.Form):
     """A customer's own particulars."""
 
     name = forms.CharField(max_length=100, widget=forms.TextInput(attrs=_OFF))
@@ -29,7 +33,19 @@ class ParticularsForm(forms.Form):
         label="E-mail", required=False, widget=forms.EmailInput(attrs=_OFF)
     )
     kind = forms.ChoiceField(choices=CustomerKind, initial=CustomerKind.RIDER)
+    length_unit = forms.ChoiceField(
+        label=_lazy("Reads lengths in"), choices=ReadsIn, required=False,
+        help_text=_lazy("on the confirmation and on their board's page"),
+    )  # fmt: skip
     notes = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}))
+
+    def questions(self) -> list[str]:
+        """A number that was kept so before is not asked about again."""
+        phone = self.cleaned_data.get("phone", "")
+        if not phone or phone == self.initial.get("phone"):
+            return []
+        doubt = self.fields["phone"].doubt(phone)
+        return [doubt] if doubt else []
 
 
 class CustomerForm(MergingForm, ParticularsForm):
@@ -42,6 +58,7 @@ class WhoForm(ParticularsForm):
     `not_these` names those already told apart, so that only others are asked about again.
     """
 
+    said_name = "said_who"
     find = forms.CharField(
         label="Name, phone or e-mail",
         required=False,
@@ -91,6 +108,18 @@ class WhoForm(ParticularsForm):
             self.add_error("find", "Choose who it is for: find them, or take Somebody new.")
         return cleaned
 
+    def questions(self) -> list[str]:
+        if self.choice not in (NEW, ANOTHER) and not self.known:
+            return []
+        asked = [] if self.known else super().questions()
+        has = self.known and [self.known.phone, self.known.email]
+        has = has or [self[name].value() for name in ("phone", "email")]
+        if not any(has):
+            asked.append(
+                _("There is no phone and no e-mail: nobody can be told the board is ready.")
+            )
+        return asked
+
     def _clean_new(self, cleaned):
         if not cleaned.get("name") and "name" not in self._errors:
             self.add_error("name", "Type the customer's name.")
@@ -112,7 +141,8 @@ class WhoForm(ParticularsForm):
         """The new customer's particulars; none when one from the book was chosen."""
         if self.known:
             return None
-        return {key: self.cleaned_data[key] for key in ("name", "phone", "email", "kind")}
+        names = ("name", "phone", "email", "kind", "length_unit")
+        return {name: self.cleaned_data[name] for name in names}
 
 
 def _choice(label: str, choices) -> forms.ChoiceField:

@@ -11,6 +11,13 @@ class CustomerKind(models.TextChoices):
     LABEL = "label", "Label"
 
 
+class ReadsIn(models.TextChoices):
+    SHOPS = "", "As the shop does"
+    INCHES = "in", "Feet, inches and fractions"
+    MILLIMETRES = "mm", "Millimetres"
+    CENTIMETRES = "cm", "Centimetres"
+
+
 class CustomerQuerySet(models.QuerySet):
     def matching(self, words: str):
         """Those whose name, phone or e-mail holds every word, whatever the accents and case."""
@@ -23,9 +30,14 @@ class CustomerQuerySet(models.QuerySet):
 class Customer(models.Model):
     kind = models.CharField(max_length=5, choices=CustomerKind, default=CustomerKind.RIDER)
     name = models.CharField(max_length=100)
-    phone = models.CharField(max_length=20, blank=True, help_text="E.164")
+    phone = models.CharField(
+        max_length=40, blank=True, help_text="E.164, or as typed where nobody can check it"
+    )
     email = models.EmailField(blank=True)
     notes = models.TextField(blank=True)
+    length_unit = models.CharField(
+        "reads lengths in", max_length=2, choices=ReadsIn, default=ReadsIn.SHOPS, blank=True
+    )
     # Name, phone and e-mail without accents or case: SQLite compares only ASCII letters.
     search = models.CharField(max_length=300, editable=False)
     added_at = models.DateTimeField()
@@ -42,7 +54,10 @@ class Customer(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(kind__in=CustomerKind.values), name="customer_kind_known"
-            )
+            ),
+            models.CheckConstraint(
+                condition=models.Q(length_unit__in=ReadsIn.values), name="customer_unit_known"
+            ),
         ]
 
     def __str__(self):

@@ -25,13 +25,15 @@ def format_phone(e164: str) -> str:
         number = phonenumbers.parse(e164)
     except phonenumbers.NumberParseException:
         return e164
+    if not phonenumbers.is_valid_number(number):
+        return e164
     return phonenumbers.format_number(number, PhoneNumberFormat.INTERNATIONAL)
 
 
 def _hint(text: str, region: str) -> str:
     example = phonenumbers.example_number_for_type(region, PhoneNumberType.MOBILE)
     if example is None:
-        return f"{text} is no telephone number. Type it with its country code."
+        return f"{text} cannot be checked as a telephone number. Type it with its country code."
     here = phonenumbers.format_number(example, PhoneNumberFormat.NATIONAL)
     whole = phonenumbers.format_number(example, PhoneNumberFormat.INTERNATIONAL)
-    return f"{text} is no telephone number. Type it like {here} or {whole}."
+    return f"{text} cannot be checked as a telephone number. Type it like {here} or {whole}."

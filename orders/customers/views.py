@@ -17,7 +17,7 @@ from orders.merging.notices import say_what_stayed
 from orders.merging.transactions import for_edit, merging_view
 
 PER_PAGE = 40
-_FIELDS = ("name", "phone", "email", "kind", "notes")
+_FIELDS = ("name", "phone", "email", "kind", "length_unit", "notes")
 
 
 @allow(COUNTER)

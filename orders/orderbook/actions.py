@@ -13,7 +13,7 @@ from orders.blanks.actions import let_blank_go
 from orders.customers.models import Customer
 from orders.orderbook.models import Board, Order, ShapedArrival
 from orders.orderbook.promises import Told, give_promise, told_before
-from orders.pricing.models import Payment
+from orders.pricing.models import Discount, Payment, PaymentKind, PriceChange
 from orders.specs.actions import add_revision, values_of
 from orders.specs.models import SpecRevision
 
@@ -65,7 +65,11 @@ def take_order(*, asked: OrderAsked, by: User, at: datetime) -> Order:
         add_board(order=order, asked=board, by=by, at=at)
     if asked.deposit_paid_cents:
         take_payment(
-            order=order, amount_cents=asked.deposit_paid_cents, note="deposit", by=by, at=at
+            order=order,
+            kind=PaymentKind.DEPOSIT,
+            amount_cents=asked.deposit_paid_cents,
+            by=by,
+            at=at,
         )
     return order
 
@@ -150,22 +154,81 @@ def note_arrival(
 
 
 @transaction.atomic
-def cancel_order(*, order: Order, by: User, at: datetime) -> None:
-    """Only while no board is on the floor; a released board is cancelled there, in its log."""
-    if order.boards.exclude(released_at=None).exists():
+def cancel_order(*, order: Order, by: User, at: datetime, kept_cents: int = 0) -> None:
+    """Only while no board is on the floor; a released board is cancelled there, in its log.
+
+    `kept_cents` of what was paid is kept: the order then costs that much."""
+    if order.boards.exclude(released_at=None).filter(cancelled_at=None).exists():
         raise ValidationError("A board of this order is on the floor. Cancel that board there.")
     for board in order.boards.filter(cancelled_at=None):
         let_blank_go(board=board, by=by, at=at)
     order.boards.filter(cancelled_at=None).update(cancelled_at=at)
-    order.cancelled_at, order.cancelled_by = at, by
-    order.save(update_fields=["cancelled_at", "cancelled_by"])
+    order.cancelled_at, order.cancelled_by, order.kept_cents = at, by, kept_cents
+    order.save(update_fields=["cancelled_at", "cancelled_by", "kept_cents"])
 
 
-def take_payment(*, order: Order, amount_cents: int, note: str, by: User, at: datetime) -> Payment:
-    payment = Payment(order=order, amount_cents=amount_cents, note=note, taken_by=by, taken_at=at)
+def take_payment(
+    *, order: Order, kind: str, amount_cents: int, by: User, at: datetime, note: str = ""
+) -> Payment:
+    payment = Payment(
+        order=order, kind=kind, amount_cents=amount_cents, note=note, taken_by=by, taken_at=at
+    )
     payment.full_clean()
     payment.save()
     return payment
+
+
+def give_discount(
+    *, order: Order, amount_cents: int, reason: str, by: User, at: datetime
+) -> Discount:
+    discount = Discount(
+        order=order, amount_cents=amount_cents, reason=reason, given_by=by, given_at=at
+    )
+    discount.full_clean()
+    discount.save()
+    return discount
+
+
+def withdraw_discount(*, discount: Discount, by: User, at: datetime) -> None:
+    if discount.withdrawn_at:
+        return
+    discount.withdrawn_by, discount.withdrawn_at = by, at
+    discount.save(update_fields=["withdrawn_by", "withdrawn_at"])
+
+
+def note_signed(*, order: Order, by: User, at: datetime) -> None:
+    """The customer signed the confirmation. The first time counts."""
+    if order.signed_at:
+        return
+    order.signed_at, order.signed_by = at, by
+    order.save(update_fields=["signed_at", "signed_by"])
+
+
+@transaction.atomic
+def change_price(
+    *, board: Board, price_cents: int, reason: str, by: User, at: datetime
+) -> None:
+    """Another price, at any stage: before release it is a revision of the spec."""
+    board.read_for_change()
+    before = board.price_cents
+    if before == price_cents:
+        return
+    board.price_cents = price_cents
+    board.full_clean(exclude=["spec"])
+    board.save(update_fields=["price_cents"])
+    if not board.released_at:
+        add_revision(board=board, values={}, by=by, at=at, reason=reason)
+        return
+    change = PriceChange(
+        board=board,
+        before_cents=before,
+        after_cents=price_cents,
+        reason=reason,
+        changed_by=by,
+        changed_at=at,
+    )
+    change.full_clean()
+    change.save()
 
 
 def _next_number(model) -> int:

@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from orders.customers.phones import format_phone
 from orders.factory.models import Factory
@@ -10,13 +11,14 @@ from orders.orderbook.confirmation import Confirmation, ConfirmedBoard
 from orders.orderbook.models import Board, Order
 from orders.orderbook.queries import account_of
 from orders.orderbook.rider_link import rider_address
+from orders.pricing.models import Payment
 from orders.shape.outline import outline_points
 from orders.specs.changes import in_words
 from orders.specs.drawing import figures_for, shape_of
 from orders.specs.models import NUMBER_FIELDS
-from orders.templatetags.trade import dims_of, money
+from orders.templatetags.trade import dims_for, litres_of, money, reads_in
 
-_CHOICES = [*NUMBER_FIELDS[3:], "colour", "art", "extras"]
+_CHOICES = [*(name for name in NUMBER_FIELDS[3:] if name != "stated_ml"), "colour", "art", "extras"]
 
 
 def confirmation_of(order: Order, *, at: datetime) -> Confirmation:
@@ -35,27 +37,33 @@ def confirmation_of(order: Order, *, at: datetime) -> Confirmation:
         printed=_minute(timezone.localtime(at, factory.zone)),
         customer=customer.name,
         contact=[line for line in contact if line],
-        boards=[_board(board) for board in boards],
+        boards=[_board(board, reads_in(customer)) for board in boards],
         total=money(account.total),
-        deposit=money(account.paid),
+        charges=[
+            (_("Discount: %(why)s") % {"why": one.reason}, f"−{money(one.amount_cents)}")
+            for one in order.discounts.filter(withdrawn_at=None)
+        ],
+        deposit=money(account.deposit) if account.deposit else "",
+        payments=[_paid(one, factory.zone) for one in order.payments.all()],
         balance=money(account.balance),
         notes=order.note,
         terms=factory.terms,
     )
 
 
-def _board(board: Board) -> ConfirmedBoard:
+def _board(board: Board, unit: str) -> ConfirmedBoard:
     spec, lost = board.spec, _made_again(board)
     shape = shape_of(spec)
     design = f", {spec.design_version.design.name}" if spec.design_version else ""
     changed = f", revision {spec.number}" if spec.number > 1 else ""
     return ConfirmedBoard(
         title=f"Board {board.number}{design}{changed}{_in_place_of(board)}",
-        dims=dims_of(spec),
+        dims=dims_for(spec, unit),
         lines=[
+            (_("Volume"), litres_of(spec)),
             *([("Comes shaped", "Brought in as a shaped blank")] if board.comes_shaped else []),
             *(
-                (_label(spec, name), in_words(spec, name))
+                (_label(spec, name), in_words(spec, name, unit=unit))
                 for name in _CHOICES
                 if getattr(spec, name) not in (None, "")
             ),
@@ -65,9 +73,14 @@ def _board(board: Board) -> ConfirmedBoard:
         outline=[(shape.length_mm - down, across) for across, down in outline_points(shape)],
         length_mm=shape.length_mm,
         width_mm=shape.width_mm,
-        figures=figures_for(spec, shape, Factory.current()),
+        figures=figures_for(spec, shape, Factory.current(), unit=unit),
         follow="" if lost else rider_address(board),
     )
+
+
+def _paid(payment: Payment, zone) -> tuple[str, str]:
+    day = timezone.localdate(payment.taken_at, zone)
+    return f"{payment.get_kind_display()}, {day.day} {day:%b %Y}", money(payment.amount_cents)
 
 
 def _promised(board: Board) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from io import BytesIO
 from itertools import zip_longest
 
+from django.utils.translation import gettext as _
 from reportlab.lib import colors
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.units import mm
@@ -74,10 +75,11 @@ class Confirmation:
     customer: str
     boards: Sequence[ConfirmedBoard]
     total: str
-    deposit: str  # what has been paid
+    deposit: str  # what was asked; empty when none was
     balance: str  # what is still to be paid
     contact: Sequence[str] = ()  # the customer's address, telephone, e-mail
     charges: Sequence[tuple[str, str]] = ()  # discount, delivery, tax: (what, amount)
+    payments: Sequence[tuple[str, str]] = ()  # (what and when, amount)
     notes: str = ""
     terms: str = ""  # the factory's own words; nothing is printed when it set none
 
@@ -229,7 +231,8 @@ def _money(data: Confirmation) -> Flowable:
     rows = [(what, amount, False) for what, amount in data.charges]
     rows += [
         ("Total", data.total, True),
-        ("Deposit paid", data.deposit, False),
+        *([(_("Deposit asked"), data.deposit, False)] if data.deposit else []),
+        *((what, amount, False) for what, amount in data.payments),
         ("Balance to pay", data.balance, True),
     ]
     table = Table(

@@ -58,7 +58,8 @@ def new_order(request):
             initial=start
         )
         return _order_form(request, *forms)
-    forms = WhoForm(request.POST), BoardForm(request.POST, today=_today()), TermsForm(request.POST)
+    board = BoardForm(request.POST, today=_today())
+    forms = WhoForm(request.POST), board, TermsForm(request.POST, board=board)
     # Before anything else: the customer this form added must not be noticed as somebody known.
     if (taken := forms[2].taken_before()) is not None:
         return _taken_before(request, taken)

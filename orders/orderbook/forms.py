@@ -6,15 +6,19 @@ from datetime import date
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.functional import cached_property
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 
+from orders.asking import AskingForm
 from orders.dates import DateField
 from orders.designs.models import DesignVersion
 from orders.designs.queries import latest_versions
 from orders.merging.forms import MergingForm
 from orders.orderbook.actions import BoardAsked
-from orders.orderbook.models import Order
+from orders.orderbook.models import Board, Order
 from orders.orderbook.promises import told_of
-from orders.pricing.forms import MoneyField
+from orders.orderbook.queries import Account
+from orders.pricing.forms import MoneyField, in_money
 from orders.specs.changes import Change, changes_between
 from orders.specs.forms import SpecForm
 from orders.specs.models import NUMBER_FIELDS, SpecRevision
@@ -65,6 +69,21 @@ class BoardForm(SpecForm):
             also = self.started_from.design_version_id
         self.fields["design_version"].queryset = latest_versions(also=also)
         self.fields["promised_on"].widget.attrs["min"] = today.isoformat()
+
+    def second_look(self, spec, shape) -> list[str]:
+        found = super().second_look(spec, shape)
+        price = self.cleaned_data.get("price")
+        if not price or price == self.initial.get("price"):
+            return found
+        return found + odd_price(price, usual=usual_price(self.cleaned_data.get("design_version")))
+
+    def clean(self):
+        cleaned = super().clean()
+        price = self.cleaned_data.get("price")
+        if price and price != self.initial.get("price"):
+            version = self.cleaned_data.get("design_version")
+            refuse_beyond(self, "price", usual=usual_price(version))
+        return cleaned
 
     def clean_promised_on(self):
         promised = self.cleaned_data["promised_on"]
@@ -135,9 +154,92 @@ class ArrivalForm(forms.Form):
     brought_by = forms.CharField(label="Who brought them", max_length=80)
 
 
-class TermsForm(forms.Form):
-    """The order's own part. `ref` is made with the page, so that sending twice takes one order."""
+class PriceForm(MergingForm, AskingForm, forms.Form):
+    """Another price for a board, at any stage."""
 
+    price = MoneyField(required=False)
+    reason = forms.CharField(
+        label=_lazy("Why"), max_length=200, error_messages={"required": _lazy("Say why.")},
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )  # fmt: skip
+
+    def __init__(self, *args, board: Board, **kwargs):
+        super().__init__(*args, initial={"price": board.price_cents}, **kwargs)
+        self.board = board
+
+    def clean(self):
+        refuse_beyond(self, "price", usual=self._usual())
+        return self.cleaned_data
+
+    def questions(self) -> list[str]:
+        price = self.cleaned_data.get("price")
+        if price is None or price == self.board.price_cents:
+            return []
+        return odd_price(price, usual=self._usual())
+
+    def _usual(self) -> int:
+        version = self.board.spec.design_version if self.board.spec else None
+        return self.board.price_cents or usual_price(version)
+
+
+class CancelForm(forms.Form):
+    """Calls an order off; what is kept of its payments is not owed back."""
+
+    sure = forms.BooleanField(error_messages={"required": _lazy("Tick that you are sure.")})
+    keep = MoneyField(required=False, label=_lazy("Keep of what was paid"))
+
+    def __init__(self, *args, account: Account, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.paid = max(0, account.paid)
+        self.fields["keep"].initial = min(account.deposit, self.paid)
+
+    def clean_keep(self):
+        if self.cleaned_data["keep"] > self.paid:
+            raise ValidationError(
+                _("Only %(paid)s was paid: no more than that can be kept.")
+                % {"paid": in_money(self.paid)}
+            )
+        return self.cleaned_data["keep"]
+
+
+def usual_price(version: DesignVersion | None) -> int:
+    """What such a board costs: its design's price, else the dearest of the last boards ordered."""
+    if version and version.design.base_price_cents:
+        return version.design.base_price_cents
+    priced = Board.objects.exclude(price_cents=0).order_by("-number")
+    return max(priced.values_list("price_cents", flat=True)[:_LAST], default=0)
+
+
+# How many times too much is asked about, and how many times is refused. Common practice, no source.
+_FAR_OFF, _BEYOND = 5, 100
+_LAST = 50
+
+
+def refuse_beyond(form: forms.BaseForm, name: str, *, usual: int) -> None:
+    """An amount that is only a slip of zeros is not taken, whatever is ticked."""
+    amount = form.cleaned_data.get(name) or 0
+    if usual and amount > usual * _BEYOND:
+        form.add_error(
+            name,
+            _("%(amount)s is more than a hundred times %(usual)s. Check the zeros.")
+            % {"amount": in_money(amount), "usual": in_money(usual)},
+        )
+
+
+def odd_price(price: int, *, usual: int) -> list[str]:
+    if not usual or not price or usual / _FAR_OFF <= price <= usual * _FAR_OFF:
+        return []
+    return [
+        _("A price of %(price)s is far from the usual %(usual)s.")
+        % {"price": in_money(price), "usual": in_money(usual)}
+    ]
+
+
+class TermsForm(AskingForm, forms.Form):
+    """The order's own part. `ref` is made with the page, so that sending twice takes one order.
+    `board` is the form of its boards, which says what they cost."""
+
+    said_name = "said_terms"
     deposit = MoneyField(required=False, label="Deposit asked")
     deposit_paid = MoneyField(required=False, label="Deposit paid now")
     note = forms.CharField(
@@ -148,10 +250,38 @@ class TermsForm(forms.Form):
     )
     ref = forms.UUIDField(widget=forms.HiddenInput)
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args, board: BoardForm | None = None, **kwargs):
         super().__init__(*args, **kwargs)
+        self.board = board
         if not self.is_bound:
             self.initial.setdefault("ref", uuid.uuid4())
+
+    def clean(self):
+        for name in ("deposit", "deposit_paid"):
+            refuse_beyond(self, name, usual=self._total() or 0)
+        return self.cleaned_data
+
+    def _total(self) -> int | None:
+        """What the boards cost; None while that cannot be read."""
+        form = self.board
+        if form is None or "price" in form.errors or "how_many" in form.errors:
+            return None
+        return form.cleaned_data["price"] * form.alike
+
+    def questions(self) -> list[str]:
+        if (total := self._total()) is None:
+            return []
+        asked = {
+            _("The deposit asked, %(amount)s, is more than the boards cost, %(total)s."): "deposit",
+            _("The deposit paid, %(amount)s, is more than the boards cost, %(total)s."):
+                "deposit_paid",
+        }
+        amounts = ((text, self.cleaned_data.get(name) or 0) for text, name in asked.items())
+        return [
+            text % {"amount": in_money(amount), "total": in_money(total)}
+            for text, amount in amounts
+            if amount > total
+        ]
 
     def taken_before(self) -> Order | None:
         """The order this very form took when it was sent before."""

@@ -23,10 +23,16 @@ class Order(models.Model):
     taken_at = models.DateTimeField(db_index=True)
     deposit_cents = models.PositiveBigIntegerField("deposit asked", default=0)
     note = models.TextField(blank=True)
+    # The confirmation on paper, signed by the customer.
+    signed_at = models.DateTimeField(null=True, blank=True)
+    signed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
+    )
     cancelled_at = models.DateTimeField(null=True, blank=True)
     cancelled_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
     )
+    kept_cents = models.PositiveBigIntegerField("kept of what was paid", default=0)
 
     class Meta:
         ordering = ["-number"]

@@ -1,13 +1,18 @@
 """Reads of the order book for its pages."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Q, QuerySet, Sum
+from django.utils.translation import gettext as _
 
 from orders.customers.models import Customer
+from orders.factory.models import Factory
 from orders.orderbook.models import Board, Order, ShapedArrival, in_turn
 from orders.orderbook.rider_link import rider_address
+from orders.pricing.models import Payment
+from orders.pricing.money import format_money
 from orders.specs.changes import Change, changes_between
 from orders.specs.models import SpecRevision
 
@@ -67,11 +72,17 @@ def last_boards(customer_id: int) -> list[Board]:
 
 @dataclass(frozen=True)
 class Account:
-    """An order's money in minor units. Boards cancelled, or lost and made again, cost nothing."""
+    """An order's money in minor units. Boards cancelled, or lost and made again, cost nothing;
+    a cancelled order costs what is kept of its payments."""
 
-    total: int
+    boards: int
     paid: int
     deposit: int
+    discount: int = 0
+
+    @property
+    def total(self) -> int:
+        return self.boards - self.discount
 
     @property
     def balance(self) -> int:
@@ -83,10 +94,14 @@ class Account:
 
 
 def account_of(order: Order) -> Account:
+    paid = order.payments.aggregate(sum=Sum("amount_cents"))["sum"] or 0
+    if order.cancelled_at:
+        return Account(order.kept_cents, paid, deposit=0)
     boards = order.boards.filter(cancelled_at=None, remade_as=None)
     total = boards.aggregate(sum=Sum("price_cents"))["sum"]
-    paid = order.payments.aggregate(sum=Sum("amount_cents"))["sum"]
-    return Account(total or 0, paid or 0, order.deposit_cents)
+    discounts = order.discounts.filter(withdrawn_at=None)
+    off = discounts.aggregate(sum=Sum("amount_cents"))["sum"]
+    return Account(total or 0, paid, order.deposit_cents, off or 0)
 
 
 @dataclass(frozen=True)
@@ -121,6 +136,7 @@ def histories_of(order: Order) -> list[BoardHistory]:
         "spec__from_spec__board",
         "spec__from_spec__design_version__design",
     ).prefetch_related(
+        "price_changes__changed_by",
         "promises", "revisions__made_by", "revisions__design_version__design"
     )
     return [BoardHistory(board, _revisions(board)) for board in boards]
@@ -133,6 +149,38 @@ def _revisions(board: Board) -> list[Revision]:
         for before, after in zip(specs, specs[1:], strict=False)
     ]
     return changed[::-1]
+
+
+def open_points(boards: list[Board]) -> list[str]:
+    """What is not settled yet of the orders that `boards`, read with their order, would be
+    released of; as many queries for many boards as for one."""
+    orders = {board.order_id: board.order for board in boards}
+    paid = _summed(Payment.objects.filter(order__in=orders), "amount_cents")
+    came = _summed(ShapedArrival.objects.filter(order__in=orders), "number")
+    shaped = [board for board in boards if board.comes_shaped]
+    out = Board.objects.filter(order__in=orders, comes_shaped=True, cancelled_at=None)
+    there = Counter(out.exclude(released_at=None).values_list("order", flat=True))
+    asked = there + Counter(board.order_id for board in shaped)
+    found = []
+    for order in sorted(orders.values(), key=lambda order: order.number):
+        said = {"order": order.number, "came": came.get(order.pk, 0), "asked": asked[order.pk]}
+        if paid.get(order.pk, 0) < order.deposit_cents:
+            deposit = format_money(order.deposit_cents, Factory.current().currency)
+            found.append(
+                _("Order %(order)s: the deposit of %(deposit)s is not paid.")
+                % {**said, "deposit": deposit}
+            )
+        if order.signed_at is None:
+            found.append(_("Order %(order)s: the customer has not signed.") % said)
+        if any(board.order_id == order.pk for board in shaped) and said["came"] < said["asked"]:
+            found.append(
+                _("Order %(order)s: %(came)s of %(asked)s shaped blanks came in.") % said
+            )
+    return found
+
+
+def _summed(rows: QuerySet, name: str) -> dict[int, int]:
+    return dict(rows.order_by().values_list("order").annotate(Sum(name)))
 
 
 @dataclass(frozen=True)

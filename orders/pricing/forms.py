@@ -1,11 +1,15 @@
 """An amount of money as people type it."""
 
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 
+from orders.asking import AskingForm
 from orders.factory.models import Factory
+from orders.pricing.models import PaymentKind
 from orders.pricing.money import MoneyError, decimals, format_money, parse_money
 
 
@@ -44,37 +48,52 @@ class MoneyField(forms.CharField):
         return f"{Decimal(value).scaleb(-places):.{places}f}"
 
 
-class PaymentForm(forms.Form):
-    """Money received. `seen` counts the payments the page showed, so that none is taken twice."""
+class PaymentForm(AskingForm, forms.Form):
+    """Money received or given back, called what it is. `seen` counts the payments the page
+    showed, so that none is taken twice. Cleaned, `amount` has its sign."""
 
+    kind = forms.ChoiceField(label=_lazy("What it is"), choices=PaymentKind, required=False)
     amount = MoneyField(
         negative=True, error_messages={"required": "Type how much was paid."}
     )
     note = forms.CharField(
         required=False,
         max_length=100,
-        help_text="deposit, balance, card; why, when money is given back",
+        help_text=_lazy("card, cash; why, when money is given back"),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     seen = forms.IntegerField(widget=forms.HiddenInput)
 
-    def __init__(self, *args, order, **kwargs):
+    def __init__(self, *args, order, account, **kwargs):
         super().__init__(*args, **kwargs)
-        self.order = order
+        self.order, self.account = order, account
         self.taken = list(order.payments.all())
+        first = PaymentKind.DEPOSIT if account.deposit_left else PaymentKind.BALANCE
+        self.fields["kind"].initial = first
         if not self.is_bound:
             self.initial["seen"] = len(self.taken)
 
+    def clean_kind(self):
+        return self.cleaned_data["kind"] or self.fields["kind"].initial
+
     def clean_amount(self):
-        amount = self.cleaned_data["amount"]
+        amount, kind = self.cleaned_data["amount"], self.cleaned_data.get("kind")
         if amount == 0:
             raise ValidationError("Type how much was paid.")
+        if kind == PaymentKind.REFUND:
+            return -abs(amount)
+        if amount < 0 and kind and kind != PaymentKind.CORRECTION:
+            raise ValidationError(
+                _("Less than nothing is a refund or a correction: choose which it is.")
+            )
         return amount
 
     def clean(self):
         cleaned = super().clean()
-        if (cleaned.get("amount") or 0) < 0 and not cleaned.get("note"):
-            self.add_error("note", "Say why the money is given back.")
+        back = (cleaned.get("amount") or 0) < 0
+        corrects = cleaned.get("kind") == PaymentKind.CORRECTION
+        if (back or corrects) and not cleaned.get("note"):
+            self.add_error("note", _("Say why."))
         if not self._errors and cleaned["seen"] != len(self.taken):
             last = self.taken[-1] if self.taken else None
             amount = format_money(last.amount_cents, Factory.current().currency) if last else "It"
@@ -84,3 +103,67 @@ class PaymentForm(forms.Form):
                 "If this is more money, take it again."
             )
         return cleaned
+
+    def questions(self) -> list[str]:
+        amount = self.cleaned_data.get("amount") or 0
+        if amount > 0 and amount > self.account.balance:
+            return [
+                _("%(amount)s is more than the %(left)s still to be paid.")
+                % {"amount": in_money(amount), "left": in_money(max(0, self.account.balance))}
+            ]
+        if amount < 0 and -amount > self.account.paid:
+            return [
+                _("%(amount)s is more than the %(paid)s that was paid.")
+                % {"amount": in_money(-amount), "paid": in_money(max(0, self.account.paid))}
+            ]
+        return []
+
+
+class DiscountForm(AskingForm, forms.Form):
+    """An amount, or a share of what the boards cost, let off an order."""
+
+    said_name = "said_discount"
+    amount = forms.CharField(
+        label=_lazy("Discount"), max_length=30, help_text=_lazy("an amount, or such as 10 %"),
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        error_messages={"required": _lazy("Type how much is let off.")},
+    )  # fmt: skip
+    why = forms.CharField(
+        max_length=100,
+        error_messages={"required": _lazy("Say what it is for: the paper prints it.")},
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )  # fmt: skip
+
+    def __init__(self, *args, account, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.account = account
+
+    def clean_amount(self) -> int:
+        text = self.cleaned_data["amount"].strip()
+        try:
+            if text.endswith("%"):
+                share = Decimal(text[:-1].strip().replace(",", "."))
+                if not 0 < share <= 100:
+                    raise ValidationError(_("A share is more than 0 % and at most 100 %."))
+                cents = Decimal(self.account.boards) * share / 100
+                return int(cents.quantize(Decimal(1), rounding=ROUND_HALF_UP))
+            cents = parse_money(text, Factory.current().currency)
+        except (MoneyError, InvalidOperation) as error:
+            said = str(error) if isinstance(error, MoneyError) else _("Type it like 50 or 10 %.")
+            raise ValidationError(said) from None
+        if cents <= 0:
+            raise ValidationError(_("A discount is more than nothing."))
+        return cents
+
+    def questions(self) -> list[str]:
+        amount = self.cleaned_data.get("amount") or 0
+        if amount <= self.account.total:
+            return []
+        return [
+            _("%(amount)s is more than the order comes to, %(total)s.")
+            % {"amount": in_money(amount), "total": in_money(self.account.total)}
+        ]
+
+
+def in_money(cents: int) -> str:
+    return format_money(cents, Factory.current().currency)

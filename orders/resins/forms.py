@@ -2,8 +2,10 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from orders.factory.models import Factory, LengthUnit
 from orders.glassing.hardener import ALLOWED_PERCENT
 from orders.merging.forms import MergingForm
 from orders.resins.fields import MassField, NumberField, TemperatureField
@@ -19,7 +21,9 @@ class RollWidthsField(forms.CharField):
 
     def clean(self, value):
         text = super().clean(value)
-        unit = "mm" if text.strip().lower().endswith("mm") else "in"
+        metric = Factory.current().length_unit == LengthUnit.MILLIMETRES
+        said = text.strip().lower()
+        unit = "mm" if said.endswith("mm") or metric and not said.endswith(("in", '"')) else "in"
         parts = [part for part in text.replace(";", ",").split(",") if part.strip()]
         try:
             widths = sorted({parse_length(part, bare=unit) for part in parts})
@@ -29,12 +33,31 @@ class RollWidthsField(forms.CharField):
             raise ValidationError(f"At most {MOST_ROLLS} widths.")
         if not widths or widths[0] < parse_length("10 in"):
             raise ValidationError("Write the widths with commas between, such as 27, 30, 38 in.")
+        if widths[-1] > parse_length("120 in"):
+            raise ValidationError("No roll of cloth is so wide: see which unit was typed.")
         return widths
 
     def prepare_value(self, value):
         if isinstance(value, list):
-            return ", ".join(format_length(nm, "in") for nm in value)
+            return ", ".join(format_length(nm, Factory.current().length_unit) for nm in value)
         return value
+
+
+class LinesField(forms.CharField):
+    """One entry a line, cleaned to a list without empty or repeated ones."""
+
+    widget = forms.Textarea(attrs={"rows": 6})
+
+    def clean(self, value):
+        lines = (" ".join(line.split()) for line in super().clean(value).splitlines())
+        found = list(dict.fromkeys(line for line in lines if line))
+        if too_long := next((line for line in found if len(line) > 40), None):
+            raise ValidationError(_("“%(line)s” is too long: at most 40 letters.")
+                                  % {"line": too_long})
+        return found
+
+    def prepare_value(self, value):
+        return "\n".join(value) if isinstance(value, list) else value
 
 
 class ChartField(forms.CharField):
@@ -45,8 +68,8 @@ class ChartField(forms.CharField):
     def clean(self, value):
         text = super().clean(value)
         rows = sorted(self._row(line) for line in text.splitlines() if line.strip())
-        for (_, upper, _), (lower, _, _) in zip(rows, rows[1:], strict=False):
-            if lower < upper:
+        for before, after in zip(rows, rows[1:], strict=False):
+            if (lower := after[0]) < before[1]:
                 raise ValidationError(f"Two rows have {lower:g} C. Let each begin where the one "
                                       "before ends.")
         return rows
@@ -79,6 +102,11 @@ class GlassShopForm(MergingForm, forms.ModelForm):
     roll_widths_nm = RollWidthsField(
         label="Cloth rolls", help_text="the widths on hand, with commas between; inches, or mm"
     )
+    cloths = LinesField(
+        label=gettext_lazy("Cloth offered"), required=False,
+        help_text=gettext_lazy("one a line, as it is ordered for a deck or a bottom; other cloth is "
+                        "asked about. Empty: any"),
+    )  # fmt: skip
     lap_nm = LengthField(bare="in", label="Lap", help_text="past the rail's edge, all round")
     waste_percent = NumberField(label="Waste, %", help_text="added to the length of each piece")
     resin_ratio = NumberField(
@@ -102,7 +130,7 @@ class GlassShopForm(MergingForm, forms.ModelForm):
     class Meta:
         model = GlassShop
         fields = [
-            "roll_widths_nm", "lap_nm", "waste_percent", "resin_ratio", "filler_gsm",
+            "roll_widths_nm", "cloths", "lap_nm", "waste_percent", "resin_ratio", "filler_gsm",
             "gloss_gsm", "bay_c", "pu_kg_m3", "eps_kg_m3",
         ]  # fmt: skip
 

@@ -21,6 +21,10 @@ def usual_rolls() -> list[int]:
     return [inches * NM_PER_INCH for inches in USUAL_ROLLS_IN]
 
 
+def usual_cloths() -> list[str]:
+    return ["4 oz", "6 oz", "4 + 4 oz", "4 + 4 oz S", "6 + 4 oz", "6 + 6 oz"]
+
+
 def supplier_chart() -> list[list[float]]:
     return [list(row) for row in hardener.SUPPLIER_CHART]
 
@@ -34,6 +38,8 @@ class GlassShop(models.Model):
     filler coat and gloss in g/m2, foam in kg/m3 (none: the usual span for the kind)."""
 
     roll_widths_nm = models.JSONField(default=usual_rolls)
+    # As they are ordered for a deck or a bottom; other cloth is asked about.
+    cloths = models.JSONField(default=usual_cloths, blank=True)
     lap_nm = LengthField("lap", default=2 * NM_PER_INCH)
     waste_percent = models.DecimalField(
         max_digits=4, decimal_places=1, default=5, validators=between(0, 50)

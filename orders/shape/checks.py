@@ -40,6 +40,8 @@ def impossible_numbers(numbers: BoardNumbers) -> list[Sentence]:
     for field in ("length", "width", "thickness"):
         if getattr(numbers, f"{field}_mm") <= 0:
             return [Sentence(field, "Length, width and thickness must all be more than nothing.")]
+    if beyond := beyond_any_board(numbers):
+        return beyond
     full = with_typical(numbers)
     found = [*_outline(full)]
     if numbers.thickness_mm >= numbers.width_mm:
@@ -48,6 +50,31 @@ def impossible_numbers(numbers: BoardNumbers) -> list[Sentence]:
         found += [*_foil(full, "nose"), *_foil(full, "tail"),
                   *_rocker(full, "nose"), *_rocker(full, "tail")]
     return found + _left_too(numbers, found)
+
+
+# Inches. No board is longer, wider or thicker, and none has more rocker, than these: such a number
+# was typed in another unit. Common practice, no source; the tallest stand-up boards for whole
+# crews are 18 ft, 5 ft wide and 8 in thick (from memory).
+_MOST_IN = {"length": 240, "width": 72, "thickness": 16, "nose_rocker": 36, "tail_rocker": 36,
+            "nose_rocker_foot": 36, "tail_rocker_foot": 36}
+
+
+def beyond_any_board(numbers: BoardNumbers) -> list[Sentence]:
+    """Sentences for numbers that only another unit explains, with what was probably meant."""
+    found = []
+    for field, most in _MOST_IN.items():
+        mm = getattr(numbers, f"{field}_mm")
+        if mm is not None and abs(mm) > most * INCH_MM:
+            inches = mm / INCH_MM
+            meant = f" If millimetres were meant, type {inches:.4g} mm."
+            found.append(Sentence(field, f"No board has {_article(field)} of {inches:.4g} in."
+                                  + (meant if inches <= most * INCH_MM else "")))
+    return found
+
+
+def _article(field: str) -> str:
+    name = _NAMES.get(field.removesuffix("_foot"), field)
+    return f"a {name}{' a foot in' if field.endswith('_foot') else ''}"
 
 
 def _tail_shapes(numbers: BoardNumbers) -> Iterator[tuple[str, str]]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from orders.specs.fin_marks import marks_in_words, moved_lines
 from orders.specs.models import NUMBER_FIELDS, BoardNumbers, LengthField, SpecRevision
-from orders.templatetags.trade import board_length, day, length, money
+from orders.templatetags.trade import board_length, day, length, length_for, money
 
 _COMPARED = [
     *("design_version", *NUMBER_FIELDS, "fin_marks", "colour", "art", "extras", "bay_notes"),
@@ -48,11 +48,14 @@ def label_of(name: str) -> str:
     return verbose[0].upper() + verbose[1:]
 
 
-def in_words(spec, name: str) -> str:
-    """One field of a spec as people read it; a dash when there is nothing."""
+def in_words(spec, name: str, *, unit: str = "") -> str:
+    """One field of a spec as people read it; a dash when there is nothing. Lengths are in the
+    factory's unit, or in a customer's `unit` with the shaper's fractions beside it."""
     field = spec._meta.get_field(name)
     value = getattr(spec, name)
     if isinstance(field, LengthField):
+        if unit and value is not None:
+            return length_for(value, unit, feet=name == "length_nm")
         return (board_length if name == "length_nm" else length)(value) or "–"
     if name == "stated_ml" and value:
         return f"{value / 1000:g} L"

@@ -60,8 +60,10 @@ def drawn_with(spec: BoardNumbers) -> dict:
     }
 
 
-def figures_for(spec: BoardNumbers, shape: Shape, factory: Factory) -> Figures:
-    return figures_of(shape, unit=factory.length_unit, **drawn_with(spec))
+def figures_for(
+    spec: BoardNumbers, shape: Shape, factory: Factory, *, unit: str = ""
+) -> Figures:
+    return figures_of(shape, unit=unit or factory.length_unit, **drawn_with(spec))
 
 
 def silhouette_of(spec: BoardNumbers) -> str:

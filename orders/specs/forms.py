@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from orders.glassing.schedule import AmbiguousSchedule, parse_schedule
 from orders.glassing.units import UnitError
 from orders.merging.forms import MergingForm
+from orders.resins.models import GlassShop
 from orders.shape.checks import Sentence, impossible_numbers
 from orders.specs.changes import label_of
 from orders.specs.drawing import shape_of
@@ -136,7 +137,7 @@ class NumbersForm(forms.ModelForm):
             for sentence in impossible:
                 self.add_error(_field_of(sentence), sentence)
             return cleaned
-        self.odd = second_look(spec, shape)
+        self.odd = self.second_look(spec, shape)
         if self.odd and cleaned.get("confirmed") != odd_key(self.odd):
             self.add_error("confirmed", "Look at these again, and tick that they are right.")
         return cleaned
@@ -158,6 +159,10 @@ class NumbersForm(forms.ModelForm):
         except UnitError:
             pass
         return text
+
+    def second_look(self, spec: BoardNumbers, shape) -> list[str]:
+        """Sentences to look at twice before this is saved."""
+        return second_look(spec, shape)
 
     def _typed(self, cleaned: dict) -> BoardNumbers | None:
         """A spec of what could be read; none while a number is missing or unreadable."""
@@ -204,6 +209,10 @@ class NumbersForm(forms.ModelForm):
             for error in self.errors.get(name, []):
                 return error
         return ""
+
+    def cloths(self) -> list[str]:
+        """What the shop offers."""
+        return GlassShop.current().cloths
 
     def confirms(self) -> str:
         return str(self["confirmed"].value() or "")

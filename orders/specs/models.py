@@ -4,6 +4,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 
+from orders.shape.fin_boxes import cannot_hold
 from orders.shape.fins import MarksError, marks_from
 from orders.specs import choices
 
@@ -82,8 +83,13 @@ class BoardNumbers(models.Model):
 
     def clean(self):
         super().clean()
+        wrong = {}
         if self.foam == choices.Foam.POLYSTYRENE and self.resin == choices.Resin.POLYESTER:
-            raise ValidationError({"resin": DISSOLVES})
+            wrong["resin"] = DISSOLVES
+        if why := cannot_hold(self.fin_setup, self.box_kind):
+            wrong["box_kind"] = why
+        if wrong:
+            raise ValidationError(wrong)
         try:
             marks_from(self.fin_marks)
         except MarksError as error:

@@ -2,14 +2,17 @@
 
 import json
 from dataclasses import dataclass, replace
-from hashlib import sha256
 
 from django.db.models import BigIntegerField, IntegerField
+from django.utils.translation import gettext as _
 
+from orders.asking import key_of as odd_key
 from orders.blanks import queries as blanks
 from orders.factory.models import Factory
+from orders.resins.models import GlassShop
 from orders.shape.checks import impossible_numbers, odd_numbers
 from orders.shape.figures import zones_named
+from orders.shape.fin_boxes import unusual_boxes
 from orders.shape.numbers import BoardNumbers as Shape
 from orders.shape.svg import Drawing, drawing_of
 from orders.shape.volume import beside_stated, estimate_litres, litres_band
@@ -85,7 +88,27 @@ def second_look(spec: BoardNumbers, shape: Shape) -> list[str]:
     """What the numbers, the stated volume and the blanks in the rack ask to look at twice."""
     found = [*odd_numbers(shape), *blanks.second_look(shape, spec.foam)]
     stated = beside_stated(shape, spec.stated_ml)
-    return [*found, stated.second_look] if stated and stated.second_look else found
+    if stated and stated.second_look:
+        found.append(stated.second_look)
+    if unusual := unusual_boxes(spec.fin_setup, spec.box_kind):
+        found.append(unusual)
+    return found + _unlisted_cloth(spec)
+
+
+def _unlisted_cloth(spec: BoardNumbers) -> list[str]:
+    """Cloth that the shop does not list, asked about: a slip, or to be ordered."""
+    listed = GlassShop.current().cloths
+    known = {_bare(one) for one in listed}
+    return [
+        _("%(where)s: “%(cloth)s” is not on the shop's list of cloths: %(listed)s.")
+        % {"where": where, "cloth": cloth, "listed": ", ".join(listed)}
+        for where, cloth in ((_("Deck"), spec.deck_cloth), (_("Bottom"), spec.bottom_cloth))
+        if listed and cloth and _bare(cloth) not in known
+    ]
+
+
+def _bare(cloth: str) -> str:
+    return "".join(cloth.lower().split())
 
 
 def redrawn(text: str) -> Sketch | None:
@@ -100,11 +123,3 @@ def redrawn(text: str) -> Sketch | None:
     except (ArithmeticError, TypeError, ValueError, KeyError):
         return None
     return replace(before, stale=True) if before else None
-
-
-def odd_key(sentences: list[str]) -> str:
-    """Short text that stands for just these sentences, so that a yes to them is no yes to others.
-
-    Stays the same from one process to the next.
-    """
-    return sha256("|".join(sentences).encode()).hexdigest()[:12] if sentences else ""

@@ -4,10 +4,14 @@ from datetime import datetime
 
 from django import template
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from orders.factory.models import Factory
 from orders.pricing.money import format_money
+from orders.shape.fractions import as_fractions, dims_as_fractions
 from orders.shape.units import format_dims, format_length
+from orders.shape.volume import estimate_litres
+from orders.specs.drawing import shape_of
 
 register = template.Library()
 
@@ -32,6 +36,33 @@ def dims(spec) -> str:
 def dims_of(spec) -> str:
     unit = "mm" if Factory.current().length_unit == "mm" else "ftin"
     return format_dims(spec.length_nm, spec.width_nm, spec.thickness_nm, unit)
+
+
+def reads_in(customer) -> str:
+    """The unit a customer reads lengths in: their own, else the factory's."""
+    return customer.length_unit or Factory.current().length_unit
+
+
+def dims_for(spec, unit: str) -> str:
+    """The three numbers in a customer's unit, with the shaper's fractions beside another."""
+    three = spec.length_nm, spec.width_nm, spec.thickness_nm
+    if unit == "in":
+        return format_dims(*three, "ftin")
+    return f"{format_dims(*three, unit)} ({dims_as_fractions(*three)})"
+
+
+def length_for(nm: int, unit: str, *, feet: bool = False) -> str:
+    """One length likewise."""
+    if unit == "in":
+        return format_length(nm, "ftin" if feet else "in")
+    return f"{format_length(nm, unit)} ({as_fractions(nm, feet=feet)})"
+
+
+def litres_of(spec) -> str:
+    """28.4 L as stated, or about 28.4 L by the estimate."""
+    if spec.stated_ml:
+        return _("%(litres)s L, as stated") % {"litres": f"{spec.stated_ml / 1000:g}"}
+    return _("about %(litres)s L") % {"litres": f"{estimate_litres(shape_of(spec)):g}"}
 
 
 @register.filter

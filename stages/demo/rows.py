@@ -11,7 +11,7 @@ from django.db.models import OuterRef, Subquery
 from orders.designs.models import DesignVersion
 from orders.orderbook.actions import FIRST_NUMBER
 from orders.orderbook.models import Board, Order
-from orders.pricing.models import Payment
+from orders.pricing.models import Payment, PaymentKind
 from orders.specs.drawing import silhouette_of
 from orders.specs.models import NUMBER_FIELDS, SpecRevision
 from orders.tickets.code import new_code
@@ -150,7 +150,7 @@ def _write_payments(by_order: dict, orders: dict, cleo: int, rng, now: datetime)
             left -= order.deposit_cents
             payments.append(
                 Payment(
-                    order=order, amount_cents=order.deposit_cents, note="deposit",
+                    order=order, kind=PaymentKind.DEPOSIT, amount_cents=order.deposit_cents,
                     taken_by_id=cleo, taken_at=paid_at,
                 )
             )
@@ -162,7 +162,7 @@ def _write_payments(by_order: dict, orders: dict, cleo: int, rng, now: datetime)
         if len(gone) == sum(not job.scrapped for job in those):
             payments.append(
                 Payment(
-                    order=order, amount_cents=left, note="balance", taken_by_id=cleo,
+                    order=order, kind=PaymentKind.BALANCE, amount_cents=left, taken_by_id=cleo,
                     taken_at=max(gone),
                 )
             )

@@ -6,6 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from orders.accounts.models import User
+from orders.asking import AskingForm
 from orders.dates import DateField
 from stages.floor.actions import PaperRow
 from stages.log.fold import Position as Folded
@@ -75,6 +76,17 @@ class CancelForm(OnceForm):
         max_length=200,
         error_messages={"required": "Say why the board is cancelled."},
     )
+
+
+class ReleaseForm(AskingForm, forms.Form):
+    """What is not settled yet of the boards that are to be released."""
+
+    def __init__(self, *args, points: list[str], **kwargs):
+        super().__init__(*args, **kwargs)
+        self.points = points
+
+    def questions(self) -> list[str]:
+        return self.points
 
 
 class PaperLineForm(forms.Form):

@@ -2,11 +2,13 @@
 
 from dataclasses import dataclass, field
 
+from django.db import transaction
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
+from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -14,7 +16,9 @@ from orders.accounts.access import COUNTER, EVERYONE_SIGNED_IN, allow
 from orders.blanks.models import Blank
 from orders.blanks.queries import blanks_of
 from orders.orderbook.models import Board, in_turn
+from orders.orderbook.queries import open_points
 from stages.floor.actions import ReleaseRefused, release_boards
+from stages.floor.forms import ReleaseForm
 from stages.floor.papers import print_tickets
 from stages.floor.queries import floor_count
 from stages.forecast.queries import forecast_settings
@@ -47,28 +51,46 @@ def release(request):
     routes = list(Route.objects.filter(retired_at=None).prefetch_related("steps__stage"))
     order = _number(request.GET.get("order"))
     rows = _rows(routes, order=order, posted=request.POST if request.method == "POST" else None)
-    problem = ""
+    problem, asking = "", None
     if request.method == "POST":
         choices = [(row.board, row.chosen) for row in rows if row.ticked]
         gone = _gone(request.POST.getlist("board"), rows)
         if not choices or gone:
             problem = gone or "Tick the boards to release."
         else:
+            asking = _asking(request, [board for board, _ in choices])
+            answered = asking.is_valid()
             try:
-                release_boards(choices=choices, by=request.user, at=timezone.now())
+                with transaction.atomic():
+                    release_boards(choices=choices, by=request.user, at=timezone.now())
+                    if not answered:
+                        transaction.set_rollback(True)  # only what cannot go was to be found
             except ReleaseRefused as refused:
                 problem = "Nothing was released yet. See the marked boards; the ticks are kept."
                 for row in rows:
                     row.error = refused.sentences.get(row.board.number, "")
             else:
+                problem = " ".join(asking.non_field_errors())
+            if not problem:
                 numbers = [("board", board.number) for board, _ in choices]
                 return redirect(f"{reverse('released')}?{urlencode(numbers)}")
     context = {"rows": rows, "order": order, "problem": problem, "most": MOST, "routes": routes,
                "keeps_blanks": Blank.objects.kept().exists(), "floor": floor_count(),
-               "limit": forecast_settings().floor_limit}
+               "limit": forecast_settings().floor_limit, "asking": asking}
     return render(
         request, "stages/floor/release.html", context, status=422 if problem else 200
     )
+
+
+def _asking(request, boards: list[Board]) -> ReleaseForm:
+    floor, limit = floor_count(), forecast_settings().floor_limit
+    points = open_points(boards)
+    if limit and floor + len(boards) > limit:
+        points.append(
+            gettext("The floor takes %(limit)s boards: with these it has %(floor)s.")
+            % {"limit": limit, "floor": floor + len(boards)}
+        )
+    return ReleaseForm(request.POST, points=points)
 
 
 def _rows(routes, *, order: int | None, posted) -> list[Row]:

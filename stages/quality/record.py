@@ -18,7 +18,7 @@ from orders.specs.changes import in_words
 from orders.specs.choices import BoxKind, Foam
 from orders.specs.drawing import figures_for, shape_of
 from orders.specs.models import SpecRevision
-from orders.templatetags.trade import dims_of
+from orders.templatetags.trade import dims_for, reads_in
 from stages.log.fold import Position as Folded
 from stages.photos.files import path_of
 from stages.photos.queries import for_rider
@@ -80,7 +80,7 @@ def record_of(board: Board) -> BoardRecord | None:
         factory_name=factory.name,
         factory_place=factory.place,
         number=str(board.number),
-        dims=dims_of(spec),
+        dims=dims_for(spec, reads_in(board.order.customer)),
         model=str(spec.design_version) if spec.design_version else "",
         address=rider_address(board),
         figures=_figures(spec, factory),

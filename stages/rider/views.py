@@ -17,6 +17,7 @@ from orders.rides.actions import note_ride
 from orders.rides.forms import RiderForm
 from orders.rides.queries import open_note
 from orders.shape.units import NM_PER_MM
+from orders.templatetags.trade import dims_for, litres_of, reads_in
 from stages.photos.models import Photo
 from stages.photos.queries import for_rider
 from stages.photos.refs import ref_of
@@ -66,7 +67,9 @@ def say(request, token):
 
 def _board(token: str) -> Board:
     """The board of this link; a board that was lost leads on to the one made in its place."""
-    boards = Board.objects.select_related("spec", "position", "remade_as")
+    boards = Board.objects.select_related(
+        "spec__board__order__customer", "position", "remade_as"
+    )
     if (board := boards.filter(rider_token=token).first()) is None:
         raise Http404
     while (remake := getattr(board, "remade_as", None)) is not None:
@@ -102,6 +105,8 @@ def _picture(spec) -> dict:
         return {}
     tall, half, edge = spec.length_nm // NM_PER_MM, spec.width_nm // NM_PER_MM // 2, 20
     return {
+        "dims": dims_for(spec, reads_in(spec.board.order.customer)),
+        "litres": litres_of(spec),
         "box": f"{-half - edge} {-edge} {2 * (half + edge)} {tall + 2 * edge}",
         "stringer": f"M0 {tall * 0.03:.0f}V{tall * 0.95:.0f}",
     }

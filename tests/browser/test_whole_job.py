@@ -54,6 +54,10 @@ def release(counter, board):
         tick.check()
     counter.look("release")
     page.get_by_role("button", name="Release and print tickets").click()
+    # Neither paid nor signed: said once more, on purpose.
+    page.locator("input[name=said]").check()
+    counter.look("release-asked")
+    page.get_by_role("button", name="Release and print tickets").click()
     page.get_by_role("link", name="Print the tickets (PDF)").wait_for()
     counter.look("released")
     address = page.get_by_role("link", name="Print the tickets (PDF)").get_attribute("href")

@@ -31,6 +31,7 @@ ORDER = Confirmation(
     charges=[("Delivery", "€ 40.00")],
     total="€ 1,530.00",
     deposit="€ 500.00",
+    payments=[("Deposit, 3 Feb 2025", "€ 500.00")],
     balance="€ 1,030.00",
     notes="Collect on a Saturday.\nAsk for Óscar & “Mia” <counter>.",
     terms="A deposit of a third starts the work.",
@@ -55,7 +56,8 @@ def test_all_that_was_agreed_is_on_a4_paper():
         "Signe Łukasz-Ødegård", "signe@example.com", "B-1042", "B-1043",
         BOARD.dims, "Squash", "Two-plug, thruster", "4 oz", "€ 745.00",
         "Promised Friday 14 March 2025", "No date promised yet", "Delivery", "€ 40.00",
-        "Total", "€ 1,530.00", "Deposit paid", "€ 500.00", "Balance to pay", "€ 1,030.00",
+        "Total", "€ 1,530.00", "Deposit asked", "Deposit, 3 Feb 2025", "€ 500.00",
+        "Balance to pay", "€ 1,030.00",
         "Ask for Óscar & “Mia” <counter>.", "A deposit of a third starts the work.",
         "Customer: Signe", "For Gannet Rock Boards", "Page 1 of 1",
     ):  # fmt: skip

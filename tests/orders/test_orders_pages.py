@@ -114,7 +114,7 @@ def test_a_board_on_the_floor_is_changed_there(counter, world):
 def test_payments_and_the_balance_add_up(counter, world, board):
     path = reverse("take-payment", args=[board.order.number])
     counter.post(path, {"amount": "400", "note": "deposit", "seen": "0"})
-    counter.post(path, {"amount": "-50.50", "note": "typed wrong", "seen": "1"})
+    counter.post(path, {"kind": "refund", "amount": "50.50", "note": "typed wrong", "seen": "1"})
     account = counter.get(page_of(board)).context["account"]
     assert (account.total, account.paid, account.balance) == (85_000, 34_950, 50_050)
     assert account.deposit_left == 5_050
@@ -177,11 +177,13 @@ def test_the_order_page_asks_as_much_for_many_boards_as_for_one(counter, world, 
     assert queries() == before
 
 
-def test_the_confirmation_is_a_pdf_with_the_customer_the_numbers_and_the_balance(counter, board):
+def test_the_confirmation_is_a_pdf_with_the_customer_the_numbers_and_the_balance(
+    counter, world, board
+):
     import pypdfium2
 
     take_payment(
-        order=board.order, amount_cents=40_000, note="", by=board.order.taken_by, at=MONDAY
+        order=board.order, kind="deposit", amount_cents=40_000, by=world.cleo, at=MONDAY
     )
     page = counter.get(reverse("confirmation", args=[board.order.number]))
     assert page["Content-Type"] == "application/pdf"

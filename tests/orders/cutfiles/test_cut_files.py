@@ -115,7 +115,7 @@ def test_a_file_for_another_board_holds_the_release_until_someone_says_why(count
         release_boards(choices=[(board, world.route)], by=world.cleo, at=LATER)
     use = reverse("use-cut-file", args=[file.pk])
     empty = counter.post(use, {f"file-{file.pk}-why": "  "})
-    assert empty.status_code == 422 and "This field is required" in empty.content.decode()
+    assert empty.status_code == 422 and "Fill this in." in empty.content.decode()
     counter.post(use, {f"file-{file.pk}-why": "Left wide: hand shaped to the line"})
     file.refresh_from_db()
     assert (file.acknowledged_by, file.acknowledged_why) == (

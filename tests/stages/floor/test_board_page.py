@@ -139,7 +139,7 @@ def test_a_paid_board_is_handed_over_with_one_tap_and_once(cleo, world):
     board = world.released()
     world.worked(board, until="rack")
     take_payment(
-        order=board.order, amount_cents=85_000, note="all", by=world.cleo, at=MONDAY
+        order=board.order, kind="balance", amount_cents=85_000, by=world.cleo, at=MONDAY
     )
     sent = {"ref": uuid4()}
     url = reverse("board-hand-over", args=[board.number])

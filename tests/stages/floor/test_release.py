@@ -4,14 +4,17 @@ import pypdfium2
 import pytest
 import zxingcpp
 from django.conf import settings
+from django.core.cache import cache
 from django.core.exceptions import ValidationError
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from orders.orderbook.models import Board
+from orders.orderbook.actions import note_arrival, take_payment
+from orders.orderbook.models import Board, Order
 from orders.tickets.models import Ticket
 from stages.floor.actions import release_board
+from stages.forecast.models import ForecastSettings
 from stages.log.models import Entry, Position
 from stages.routes.models import Route
 from tests.world import MONDAY
@@ -23,6 +26,45 @@ pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 def cleo(client, world):
     client.force_login(world.cleo, backend="orders.accounts.backends.PasswordBackend")
     return client
+
+
+def said_again(client, ticked):
+    """Released with the yes to what is asked about."""
+    asked = client.post(reverse("release"), ticked)
+    assert asked.status_code == 422 and not Position.objects.exists()
+    said = asked.context["asking"].answer
+    return client.post(reverse("release"), {**ticked, "said": said}, follow=True)
+
+
+def test_an_unpaid_deposit_a_missing_signature_and_shaped_boards_to_come_are_asked_about(
+    cleo, world
+):
+    board = world.ordered()
+    order = board.order
+    Board.objects.update(comes_shaped=True)
+    points = cleo.post(reverse("release"), {"board": [board.number]}).context["asking"].asked
+    assert len(points) == 3
+    take_payment(
+        order=order, kind="deposit", amount_cents=40_000, by=world.cleo, at=MONDAY
+    )
+    cleo.post(reverse("note-signed", args=[order.number]))
+    note_arrival(order=order, number=1, brought_by="Per", by=world.cleo, at=MONDAY)
+    assert cleo.post(reverse("release"), {"board": [board.number]}).status_code == 302
+
+
+def test_a_floor_over_its_limit_is_asked_about_with_what_cannot_go_in_one_round(cleo, world):
+    ForecastSettings.objects.create(pk=1, floor_limit=1)
+    cache.clear()
+    world.released()
+    board = world.ordered()
+    Order.objects.update(deposit_cents=0, signed_at=MONDAY)
+    empty = Route.objects.create(name="Empty route")
+    ticked = {"board": [board.number], f"route-{board.number}": empty.pk}
+    refused = cleo.post(reverse("release"), ticked)
+    assert len(refused.context["asking"].asked) == 1
+    assert refused.context["rows"][0].error
+    board.refresh_from_db()
+    assert board.released_at is None
 
 
 def test_boards_wait_for_release_with_their_steps_in_words(cleo, world):
@@ -47,11 +89,8 @@ def test_one_order_alone_can_be_shown_and_comes_ticked(cleo, world):
 def test_the_ticked_boards_go_to_the_floor_in_one_go_and_their_tickets_are_offered(cleo, world):
     first, second, left = world.ordered(), world.ordered(), world.ordered()
     other = Route.objects.get(name="Plug before sanding")
-    answer = cleo.post(
-        reverse("release"),
-        {"board": [first.number, second.number], f"route-{second.number}": other.pk},
-        follow=True,
-    )
+    ticked = {"board": [first.number, second.number], f"route-{second.number}": other.pk}
+    answer = said_again(cleo, ticked)
     assert (
         f"{reverse('tickets-pdf')}?board={first.number}&amp;board={second.number}"
         in answer.content.decode()
