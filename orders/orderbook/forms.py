@@ -269,8 +269,8 @@ class TermsForm(AskingForm, forms.Form):
         return form.cleaned_data["price"] * form.alike
 
     def questions(self) -> list[str]:
-        if (total := self._total()) is None:
-            return []
+        if not (total := self._total()):
+            return []  # nothing is priced yet
         asked = {
             _("The deposit asked, %(amount)s, is more than the boards cost, %(total)s."): "deposit",
             _("The deposit paid, %(amount)s, is more than the boards cost, %(total)s."):

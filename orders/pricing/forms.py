@@ -106,7 +106,8 @@ class PaymentForm(AskingForm, forms.Form):
 
     def questions(self) -> list[str]:
         amount = self.cleaned_data.get("amount") or 0
-        if amount > 0 and amount > self.account.balance:
+        unpriced = not self.account.boards and not self.order.cancelled_at
+        if amount > 0 and amount > self.account.balance and not unpriced:
             return [
                 _("%(amount)s is more than the %(left)s still to be paid.")
                 % {"amount": in_money(amount), "left": in_money(max(0, self.account.balance))}
