@@ -104,8 +104,8 @@ class GlassShopForm(MergingForm, forms.ModelForm):
     )
     cloths = LinesField(
         label=gettext_lazy("Cloth offered"), required=False,
-        help_text=gettext_lazy("one a line, as it is ordered for a deck or a bottom; other cloth is "
-                        "asked about. Empty: any"),
+        help_text=gettext_lazy("one a line, as it is ordered for a deck or a bottom; other cloth "
+                               "is asked about. Empty: any"),
     )  # fmt: skip
     lap_nm = LengthField(bare="in", label="Lap", help_text="past the rail's edge, all round")
     waste_percent = NumberField(label="Waste, %", help_text="added to the length of each piece")

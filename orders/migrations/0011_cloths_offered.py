@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('orders', '0008_customers_own_units'),
+        ('orders', '0010_customers_own_units'),
     ]
 
     operations = [

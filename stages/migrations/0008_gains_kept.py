@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('stages', '0006_bay_room'),
+        ('stages', '0007_coats_in_positions'),
     ]
 
     operations = [

@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('orders', '0006_promises_never_change'),
+        ('orders', '0007_filler_by_area'),
     ]
 
     operations = [

@@ -12,7 +12,7 @@ def name_money_given_back(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('orders', '0006_promises_never_change'),
+        ('orders', '0008_resin_hottest'),
     ]
 
     operations = [

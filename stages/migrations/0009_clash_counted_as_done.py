@@ -7,8 +7,8 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('orders', '0007_resin_hottest'),
-        ('stages', '0007_coats_in_positions'),
+        ('orders', '0008_resin_hottest'),
+        ('stages', '0008_gains_kept'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('orders', '0007_money_called_what_it_is'),
+        ('orders', '0009_money_called_what_it_is'),
     ]
 
     operations = [
