@@ -84,17 +84,17 @@ def test_six_boards_give_a_median_between_the_shortest_and_the_longest(world, qc
     assert p80.estimate is None
 
 
-def test_every_hour_is_queue_touch_rest_or_held_at_one_stage(two_boards):
+def test_every_hour_is_queue_touch_rest_held_or_away_at_one_stage(two_boards):
     found = taken(period=TWO_DAYS, now=WEDNESDAY)
     hours_each = {
         stage.name: [seconds / HOUR for seconds in stage.mean.values()] for stage in found.stages
     }
     assert hours_each == {
-        "Shaping": [2, 2, 0, 1],
-        "Glassing": [0.5, 2, 16, 0],
-        "QC": [2.5, 0.75, 0, 0],
+        "Shaping": [2, 2, 0, 1, 0],
+        "Glassing": [0.5, 2, 16, 0, 0],
+        "QC": [2.5, 0.75, 0, 0, 0],
     }
-    assert list(found.mean) == ["queue", "touch", "rest", "held"]
+    assert list(found.mean) == ["queue", "touch", "rest", "held", "away"]
     assert sum(found.mean.values()) / HOUR == (24.5 + 29) / 2
     assert found.efficiency == pytest.approx(9.5 / 53.5)
     assert report(period=TWO_DAYS, now=WEDNESDAY).efficiency == found.efficiency

@@ -26,7 +26,7 @@ def short(world):
 
 
 def hours_at(name) -> list[float]:
-    """Queue, touch, rest and held of the mean board there, in hours."""
+    """Queue, touch, rest, held and away of the mean board there, in hours."""
     found = taken(period=THREE_DAYS, now=NOW)
     stage = next(stage for stage in found.stages if stage.name == name)
     return [seconds / 3600 for seconds in stage.mean.values()]
@@ -43,8 +43,8 @@ def test_both_attempts_count_in_touch_and_queue_and_the_board_passes_when_it_pas
     do(world, board, world.inka, 7, 11)  # queue 2 h, touch 4 h
     do(world, board, world.quin, 12, 13, kind=Kind.PASSED)  # queue 1 h, touch 1 h
     assert (24 * history(THREE_DAYS).days).tolist() == [13]
-    assert hours_at("Shaping") == [3, 6, 0, 0]
-    assert hours_at("QC") == [2, 2, 0, 0]
+    assert hours_at("Shaping") == [3, 6, 0, 0, 0]
+    assert hours_at("QC") == [2, 2, 0, 0, 0]
 
 
 def test_a_board_the_receiving_bay_sent_back_waits_at_the_bay_it_went_to(world, short):

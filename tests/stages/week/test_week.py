@@ -90,7 +90,7 @@ def test_only_the_running_week_tells_of_danger_and_of_what_holds_the_factory_bac
         board = world.released(promised_on=date(2026, 3, 3))
     running, over = told(now=MONDAY), told(now=NEXT)
     assert running["danger"].startswith("3 promises less likely than 80 % to be kept.")
-    assert f"{board.number} Åse Tangvær Tue 3 Mar 0 %" in running["danger"]
+    assert f"{board.number} Åse Tangvær Tue 3 Mar under 1\u00a0%" in running["danger"]
     assert "Shaping has the most: 3 boards wait" in running["load"]
     for key in ("danger", "load"):
         assert over[key].startswith("Told of the running week only")
