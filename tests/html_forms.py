@@ -62,7 +62,8 @@ def presses(document, address: str):
         controls = [one for one in _controls(form, document) if not _disabled(one)]
         entries = [entry for control in controls for entry in _entries(control)]
         seen = [control for control in controls if control.get("name") and _is_seen(control)]
-        given = {name for control in seen if not _is_blank(control) for name, _ in _entries(control)}
+        filled = [control for control in seen if not _is_blank(control)]
+        given = {name for control in filled for name, _ in _entries(control)}
         asked = [one for one in seen if "required" in one.attrib and one.get("name") not in given
                  and not any(name == one.get("name") and value for name, value in entries)]
         for button in [one for one in controls if _submits(one)]:

@@ -5,7 +5,7 @@ import pytest
 from django.urls import reverse
 
 from stages.log.fold import Kind
-from stages.models import Bay, Position, Stage
+from stages.models import Position
 from tests.browser.conftest import PHONE
 from tests.resins import drum_polyester
 
@@ -29,7 +29,7 @@ COVERED = """() => {
       const hit = document.elementFromPoint((left + right) / 2, y);
       if (seen.contains(hit) || hit?.contains(seen) && !hit.matches("html, body")) continue;
       const by = hit?.closest("button, .thumb, header, p") ?? hit;
-      found.push(`${field.name || field.id} at ${y} of ${innerHeight}: ${by?.outerHTML.slice(0, 80)}`);
+      found.push(`${field.name || field.id}, ${y} of ${innerHeight}: ${by?.outerHTML.slice(0, 80)}`);
     }
   }
   return [fields, found];

@@ -13,7 +13,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 # rows of a table the last, which is often the empty one.
 FORM = """[...document.querySelectorAll("main form[method=post]")]
   .sort((one, other) => other.elements.length - one.elements.length)[0]"""
-TYPED = "text search email tel url number date password".split()
+TYPED = ["text", "search", "email", "tel", "url", "number", "date", "password"]
 FIELDS = f"""(() => {{
   const form = {FORM};
   for (const fold of form.querySelectorAll("details")) fold.open = true;

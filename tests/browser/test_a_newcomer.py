@@ -1,0 +1,152 @@
+"""An empty factory, by its screens alone, from the owner's first sign-in to a board on the rack."""
+
+import re
+from datetime import timedelta
+
+import pypdfium2
+import pytest
+import zxingcpp
+from django.utils import timezone
+
+from orders.accounts.models import User
+from stages.defects.usual import ensure_defects
+from stages.models import Position
+from stages.routes.house import ensure_house_route
+from tests.browser.conftest import DESK, PHONE
+from tests.world import PASSWORD
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+CREW = {"Runa": ("runa", "8431"), "Tove": ("tove", "5172")}
+
+
+@pytest.fixture
+def owner(transactional_db, device):
+    """What `run --empty` and `createsuperuser` leave behind, and the owner at a desk."""
+    ensure_house_route()
+    ensure_defects()
+    User.objects.create_superuser("owner", None, PASSWORD, name="Oda")
+    return device(DESK).sign_in("owner")
+
+
+def save(page, words="Save"):
+    page.get_by_role("button", name=words, exact=True).last.click()
+    page.locator(".notice.success").first.wait_for()
+
+
+def go(page, *links):
+    for name in links:
+        page.get_by_role("link", name=name, exact=True).first.click()
+        page.wait_for_load_state()
+
+
+def set_up_factory(page):
+    go(page, "Set-up", "The factory")
+    page.get_by_label("Name").fill("Tern Point Boards")
+    page.get_by_label("Place").fill("Lunde")
+    page.get_by_label("Time zone").fill("Europe/Oslo")
+    page.get_by_label("Currency").fill("NOK")
+    page.get_by_label("Phone region").fill("NO")
+    page.get_by_label("Length unit").select_option(label="millimetres")
+    save(page)
+    assert page.get_by_label("Name").input_value() == "Tern Point Boards"
+
+
+def add_person(page, name, username, pin):
+    go(page, "Set-up", "Crew", "Add a person")
+    page.get_by_label("Name").fill(name)
+    page.get_by_label("Signs in as").fill(username)
+    page.get_by_label("Role").select_option(label="Crew")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("textbox", name="PIN").fill(pin)
+    for skill in ("Shaping", "Fin boxes", "Glassing", "Sanding", "Plug", "QC"):
+        page.get_by_role("group", name="Can do").get_by_label(skill, exact=True).check()
+    for day in ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"):
+        page.get_by_label(day, exact=True).fill("0:00-24:00")
+    save(page)
+    page.get_by_role("link", name=name, exact=True).wait_for()
+
+
+def shorten_rests(page):
+    """Nothing rests on the day of the test: it has no night to wait."""
+    go(page, "Set-up", "Stages and bays")
+    for rest in page.get_by_label("Rest hours", exact=False).all():
+        if rest.get_attribute("name").endswith("rest_hours") and rest.input_value():
+            rest.fill("0")
+    save(page)
+
+
+def keep_route(page):
+    go(page, "Set-up", "Routes", "House route")
+    save(page)
+
+
+def take_order(page):
+    go(page, "Orders", "New order")
+    page.get_by_label("Somebody new").check()
+    page.locator("#id_name").fill("Ylva Brenn")
+    page.locator("#id_phone").fill("412 34 567")
+    for label, text in {"Length": "1880", "Width": "495", "Thickness": "62"}.items():
+        page.get_by_label(label, exact=False).first.fill(text)
+    page.locator("#sketch svg").first.wait_for()
+    page.get_by_label("Price").fill("8900")
+    day = timezone.localdate() + timedelta(days=35)
+    page.get_by_label("Promised date").fill(day.isoformat())
+    page.get_by_role("button", name="Take the order").last.click()
+    page.wait_for_url(re.compile(r"/orders/\d+/$"))
+
+
+def print_ticket(page) -> str:
+    """The address in the ticket's square, as a phone's camera reads it."""
+    page.get_by_role("link", name="Release to the floor").click()
+    tick = page.get_by_role("checkbox").first
+    if not tick.is_checked():
+        tick.check()
+    page.get_by_role("button", name="Release and print tickets").click()
+    link = page.get_by_role("link", name="Print the tickets (PDF)")
+    link.wait_for()
+    paper = page.context.request.get(link.get_attribute("href"))
+    assert paper.headers["content-type"] == "application/pdf"
+    return read_square(paper.body())
+
+
+def read_square(paper: bytes) -> str:
+    sheet = pypdfium2.PdfDocument(paper)[0].render(scale=3).to_pil()
+    return next(one.text for one in zxingcpp.read_barcodes(sheet) if "/T/" in one.text)
+
+
+def work_through(page, address):
+    """Every step of a board by scans, until it is on the rack."""
+    for _ in range(len(STEPS)):
+        page.goto(address)
+        page.get_by_role("button", name="Take in hand").click()
+        logged(page, "in hand")
+        if page.get_by_role("button", name="Pass", exact=True).is_visible():
+            page.get_by_label("Measured: what is empty below is as ordered").check(force=True)
+            page.get_by_label("Looked at by hand and eye: the rest is good").check(force=True)
+            page.get_by_role("button", name="Pass", exact=True).click()
+            logged(page, "passed")
+            return
+        page.get_by_role("button", name="Finish", exact=True).click()
+        logged(page, "finished")
+
+
+def logged(page, what):
+    page.get_by_text(re.compile(rf"Logged \d\d:\d\d: {what}")).wait_for()
+
+
+STEPS = ["Shaping", "Fin boxes", "Glassing", "Sanding", "Plug", "QC"]
+
+
+def test_a_newcomer_comes_from_an_empty_factory_to_a_board_on_the_rack(owner, device):
+    page = owner.page
+    set_up_factory(page)
+    for name, (username, pin) in CREW.items():
+        add_person(page, name, username, pin)
+    shorten_rests(page)
+    keep_route(page)
+    take_order(page)
+    address = print_ticket(page)
+    code = address.rpartition("/T/")[2]
+    work_through(device(PHONE).sign_in("runa").page, f"/T/{code}")
+    assert Position.objects.get().state == "ready"
