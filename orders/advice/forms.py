@@ -2,6 +2,7 @@
 
 from orders.customers.forms import RiderForm
 from orders.customers.models import Customer, RiderProfile
+from orders.merging.forms import BASE
 
 
 class FitForm(RiderForm):
@@ -45,7 +46,8 @@ class FitForm(RiderForm):
         return str(self.data.get("fit-for", ""))
 
     def any_typed(self) -> bool:
-        return any(self.data.get(self.add_prefix(name)) for name in self.fields)
+        names = (name for name in self.fields if name != BASE)
+        return any(self.data.get(self.add_prefix(name)) for name in names)
 
     def _typed(self) -> dict:
         self.is_valid()

@@ -88,7 +88,7 @@ def test_a_blank_in_a_wrong_unit_is_none():
         for x in (0, parse_length("40"), parse_length("80"))
     ]  # fmt: skip
     assert station_problems(rows) == []
-    rows[1]["width_nm"] = parse_length("495")
+    rows[1]["width_nm"] = parse_length("495 in")
     assert station_problems(rows)
 
 
