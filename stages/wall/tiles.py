@@ -100,7 +100,7 @@ def _tile(row: dict, bay: int, several: bool, words: Words, *, place: int) -> Ti
         says, under = under, coats or says or _shape(row, words.unit)
     elif state == State.HELD:
         # The reason takes both lines, so that it is read whole.
-        head, says, under = f"{head}, {under}", row["reason"], ""
+        head, says, under = f"{head} · {under.removeprefix('for ')}", row["reason"], ""
     elif state in (State.RESTING, "coming"):
         clock = {"until": until}
         says = f"to {words.hour(until)}"

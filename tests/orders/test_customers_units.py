@@ -10,7 +10,7 @@ from orders.factory.models import Factory
 from orders.orderbook.confirm import confirmation_of
 from orders.resins.forms import RollWidthsField
 from orders.shape.fractions import as_fractions, dims_as_fractions
-from orders.shape.units import NM_PER_MM, parse_length
+from orders.shape.units import NM_PER_INCH, NM_PER_MM, parse_length
 from orders.specs.fields import LengthField
 from tests.orders.test_order_form import NEW, typed
 from tests.world import MONDAY
@@ -88,7 +88,7 @@ def test_a_blank_in_a_wrong_unit_is_none():
         for x in (0, parse_length("40"), parse_length("80"))
     ]  # fmt: skip
     assert station_problems(rows) == []
-    rows[1]["width_nm"] = parse_length("495 in")
+    rows[1]["width_nm"] = 495 * NM_PER_INCH
     assert station_problems(rows)
 
 

@@ -82,9 +82,10 @@ def test_the_same_board_again_is_marked_alike_while_its_fins_are_the_same(counte
     again = counter.get(f"{reverse('new-order')}?same_as={board.spec_id}").context["form"]
     for setup, marks in (("three_fin", board.spec.fin_marks), ("single", {})):
         typed_again = {name: again[name].value() or "" for name in again.fields}
-        # One fin in two-plug boxes is asked about: it is meant here.
-        asked = {**typed_again, "fin_setup": setup, "confirmed": "on"}
-        form = BoardForm(asked, today=MONDAY.date())
+        # A single fin in the boxes of three is asked about; here it is meant.
+        asked = {**typed_again, "fin_setup": setup}
+        key = BoardForm(asked, today=MONDAY.date()).sketch().odd_key
+        form = BoardForm({**asked, "confirmed": key}, today=MONDAY.date())
         assert form.is_valid(), form.errors
         assert form.asked().spec["fin_marks"] == marks
 

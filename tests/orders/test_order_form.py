@@ -127,8 +127,9 @@ def test_a_text_that_could_mean_two_things_is_asked_about_beside_its_field(
 def test_cloth_in_the_shops_own_words_is_kept(counter, world):
     """Cloth that the shop has no list of is asked about once, and then kept."""
     as_typed = typed(world, deck_cloth="Volan, as the last one")
-    assert "confirmed" in counter.post(NEW, as_typed).context["form"].errors
-    counter.post(NEW, {**as_typed, "confirmed": "on"})
+    asked = counter.post(NEW, as_typed).context["form"]
+    assert "confirmed" in asked.errors
+    counter.post(NEW, {**as_typed, "confirmed": asked.sketch().odd_key})
     assert Board.objects.get().spec.deck_cloth == "Volan, as the last one"
 
 
