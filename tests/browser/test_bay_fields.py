@@ -29,7 +29,7 @@ COVERED = """() => {
       const hit = document.elementFromPoint((left + right) / 2, y);
       if (seen.contains(hit) || hit?.contains(seen) && !hit.matches("html, body")) continue;
       const by = hit?.closest("button, .thumb, header, p") ?? hit;
-      found.push(`${field.name || field.id}, ${y} of ${innerHeight}: ${by?.outerHTML.slice(0, 80)}`);
+      found.push(`${field.name || field.id} ${y}: ${by?.outerHTML.slice(0, 70)}`);
     }
   }
   return [fields, found];
