@@ -3,9 +3,12 @@ parts of the page are swapped meanwhile."""
 
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
+from orders.models import Design, DesignVersion
 from stages.models import Bay
 from tests.browser.conftest import TABLET
+from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -95,3 +98,23 @@ def test_a_refused_form_holds_what_is_typed_after_it(shop, device, name):
     page.wait_for_load_state("networkidle")
     stands = {key: page.locator(f"#{key}").input_value() for key in expected}
     assert stands == expected
+
+
+def test_what_is_typed_while_a_design_fills_the_form_stays(shop, device):
+    design = Design.objects.create(name="Tern", board_class="shortboard")
+    numbers = shop.spec()
+    del numbers["colour"]
+    version = DesignVersion.objects.create(design=design, number=1, made_at=MONDAY, **numbers)
+    page = device(TABLET).known("cleo").page
+    page.goto(reverse("new-order"))
+    answers = []
+    page.route("**/fill/", lambda route: answers.append(route))
+    with page.expect_request("**/fill/"):
+        page.locator("#id_design_version").select_option(str(version.pk))
+    page.locator("#id_width_nm").focus()
+    page.keyboard.type("19")
+    answers.pop().continue_()
+    expect(page.locator("#id_length_nm")).not_to_have_value("")
+    page.keyboard.type(" 3/4")
+    assert page.locator("#id_width_nm").input_value() == "19 3/4"
+    assert page.evaluate(IN_FOCUS) == "id_width_nm"
