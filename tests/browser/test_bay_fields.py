@@ -29,7 +29,8 @@ COVERED = """() => {
       const hit = document.elementFromPoint((left + right) / 2, y);
       if (seen.contains(hit) || hit?.contains(seen) && !hit.matches("html, body")) continue;
       const by = hit?.closest("button, .thumb, header, p") ?? hit;
-      found.push(`${field.name || field.id} ${y}: ${by?.outerHTML.slice(0, 70)}`);
+      const named = `${field.name || field.id}, ${y} of ${innerHeight}`;
+      found.push(`${named}: ${by?.outerHTML.slice(0, 80)}`);
     }
   }
   return [fields, found];
