@@ -247,7 +247,7 @@ def test_a_metric_factory_sees_millimetres():
     ({"width_mm": 0.0}, "more than nothing"),
     ({"wide_point_mm": 700.0}, "within a foot"),
     ({"length_mm": 500.0}, "within a foot"),
-    ({"thickness_mm": 600.0}, "thicker than it is wide"),
+    ({"thickness_mm": 400.0, "width_mm": 395.0}, "thicker than it is wide"),
     ({"tail_block_mm": 400.0}, "tail block"),
     ({"tail_shape": "bat"}, "not a tail shape"),
 ])
