@@ -9,6 +9,7 @@ from stages.log.fold import Kind
 from stages.log.models import Entry, Position
 from tests.browser.conftest import PHONE, SCREENS, TABLET
 from tests.resins import drum_polyester
+from tests.waiting import wait_until
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -83,11 +84,8 @@ def mixes():
 
 
 def wait_for_mixes(page, count):
-    for _ in range(50):
-        if len(found := mixes()) >= count:
-            break
-        page.wait_for_timeout(200)
-    assert len(found) == count
+    wait_until(lambda: len(mixes()) >= count, "the mix was not logged", page=page)
+    assert len(found := mixes()) == count
     return found
 
 
@@ -175,7 +173,7 @@ def test_a_pot_warns_at_half_at_two_minutes_and_at_the_end_and_is_logged_when_po
     page.get_by_role("button", name="Poured").dblclick()
     page.clock.run_for(2000)
     (entry,) = wait_for_mixes(page, 1)
-    page.wait_for_timeout(500)
+    page.locator("[data-outbox]").wait_for(state="hidden")  # a second one would wait there
     assert len(mixes()) == 1
     told = entry.payload
     assert (told["resin_batch"], told["hardener_batch"]) == ("P-118", "C-7")
@@ -242,7 +240,7 @@ def test_several_pots_count_beside_each_other(to_glass, polyester, bench):
     # The next coat is offered, the drums and the temperature stand as they were.
     expect(page.locator("[name=coat]:checked")).to_have_value("Lamination, deck")
     assert value(page, "temperature_c") == "19"
-    page.wait_for_timeout(1600)
+    expect(page.locator("form[data-busy]")).to_have_count(0)  # a double tap is one pot
     start(page)
     expect(page.locator(".pot")).to_have_count(2)
     one.look("pots-two")
@@ -277,10 +275,10 @@ def test_without_signal_it_is_dosed_counted_poured_and_sent_later(to_glass, poly
     one = bench(board)
     page = one.page
     kept = "async (path) => Boolean(await caches.match(path)) && navigator.serviceWorker.controller"
-    for _ in range(50):
-        if page.evaluate(f"({kept})('/T/{code_of(board)}').then(Boolean)"):
-            break
-        page.wait_for_timeout(200)
+    path = f"/T/{code_of(board)}"
+    wait_until(
+        lambda: page.evaluate(f"({kept})('{path}').then(Boolean)"), f"{path} is not kept", page=page
+    )
     one.context.set_offline(True)
     page.reload()
     warm(page, 17)

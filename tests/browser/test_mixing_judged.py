@@ -28,6 +28,11 @@ async (given) => {
 """
 
 
+def takes_taps_again(page):
+    """The second half of a double tap falls on nothing; after that the page listens."""
+    expect(page.locator("[data-ignores-taps]")).to_have_count(0)
+
+
 def modules(page):
     """Where this page got its own two modules from."""
     loaded = page.evaluate("performance.getEntriesByType('resource').map((one) => one.name)")
@@ -84,12 +89,12 @@ def test_a_dose_ten_times_too_large_starts_no_clock_before_it_is_said_twice(
     expect(stop).to_be_visible()
     page.locator("[data-hardener]").fill("46.5")
     expect(stop).not_to_be_visible()  # what was judged no longer stands there
-    page.wait_for_timeout(800)  # the second half of a double tap falls on nothing
+    takes_taps_again(page)
     go.click()
     expect(stop).to_be_visible()
     one.complaints.clear()  # Chromium reports the lost signal
     one.look(f"mix-stopped-{'online' if signal else 'offline'}")
-    page.wait_for_timeout(800)
+    takes_taps_again(page)
     sure.click()
     page.locator("dialog.pots[open]").wait_for()
     expect(page.locator(".pot")).to_contain_text("not the dose of the table")
@@ -124,14 +129,14 @@ def test_outside_the_temperatures_of_the_resin_there_is_no_dose_and_no_clock(
         go.click()
         expect(stop).to_contain_text(words)
         expect(sure).not_to_be_visible()
-        page.wait_for_timeout(800)
+        takes_taps_again(page)
     warm(page, 12)
     page.locator("[data-resin]").fill("200")
     page.locator("[data-hardener]").fill("4")
     go.click()
     expect(stop).to_contain_text("more catalyst does not help")
     one.look("mix-too-cold")
-    page.wait_for_timeout(800)
+    takes_taps_again(page)
     sure.click()
     (entry,) = wait_for_mixes(page, 1)
     assert [found["code"] for found in entry.payload["judged"]] == ["cold_catalyst"]
@@ -157,12 +162,12 @@ def test_what_cannot_be_read_has_its_sentence(to_glass, polyester, bench):
     page.locator("[data-resin]").fill("abc")
     go.click()
     expect(stop).to_contain_text("Type the resin you weighed")
-    page.wait_for_timeout(800)
+    takes_taps_again(page)
     page.locator("[data-resin]").fill("200")
     page.locator("[data-hardener]").fill("0")
     go.click()
     expect(stop).to_contain_text("No catalyst: this never sets")
-    page.wait_for_timeout(800)
+    takes_taps_again(page)
     page.locator("[data-hardener]").fill("4.5")
     start(page)
     assert not Entry.objects.filter(kind=Kind.MIXED).exists()

@@ -194,17 +194,21 @@ function mixOf(parts) {
 
 // The page moves when it stops: the second half of a double tap must not fall on what came under it.
 const SECOND_TAP_MS = 700;
-let deaf_until = 0;
 
 addEventListener(
   "click",
   (event) => {
-    if (Date.now() >= deaf_until || !event.detail) return; // a key is no finger
+    if (!document.querySelector("[data-ignores-taps]") || !event.detail) return; // a key is no finger
     event.preventDefault();
     event.stopImmediatePropagation();
   },
   true,
 );
+
+function ignoreTaps(element) {
+  element.dataset.ignoresTaps = "";
+  setTimeout(() => delete element.dataset.ignoresTaps, SECOND_TAP_MS);
+}
 
 /** In red what is wrong and what to do with the cup; nothing starts until it is said once more. */
 function stop(parts, bench, found) {
@@ -218,7 +222,7 @@ function stop(parts, bench, found) {
   parts.sure.hidden = found.some(unread);
   parts.sure.textContent = cold ? parts.sure.dataset.timeless : parts.sure.dataset.again;
   parts.stop.hidden = false;
-  deaf_until = Date.now() + SECOND_TAP_MS;
+  ignoreTaps(parts.stop);
   parts.stop.scrollIntoView({ block: "center" });
   const wrong = {
     unread_temperature: parts.celsius,
