@@ -87,7 +87,7 @@ def take_order(page):
     page.locator("#id_name").fill("Ylva Brenn")
     page.locator("#id_phone").fill("412 34 567")
     for label, text in {"Length": "1880", "Width": "495", "Thickness": "62"}.items():
-        page.get_by_label(label, exact=False).first.fill(text)
+        page.get_by_role("textbox", name=label).first.fill(text)
     page.locator("#sketch svg").first.wait_for()
     page.get_by_label("Price").fill("8900")
     day = timezone.localdate() + timedelta(days=35)
@@ -102,7 +102,11 @@ def print_ticket(page) -> str:
     tick = page.get_by_role("checkbox").first
     if not tick.is_checked():
         tick.check()
-    page.get_by_role("button", name="Release and print tickets").click()
+    release = page.get_by_role("button", name="Release and print tickets")
+    release.click()
+    # Neither paid nor signed: asked about, and said once more.
+    page.get_by_role("checkbox", name="This is meant: go on").check()
+    release.click()
     link = page.get_by_role("link", name="Print the tickets (PDF)")
     link.wait_for()
     paper = page.context.request.get(link.get_attribute("href"))

@@ -12,10 +12,11 @@ from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
-# The form of a page with the most fields, and those of its fields that keys are typed into: of the
-# rows of a table the last, which is often the empty one.
+# The form of a page with the most to type in, and its fields that keys are typed into: of the rows
+# of a table the last, which is often the empty one.
 FORM = """[...document.querySelectorAll("main form[method=post]")]
-  .sort((one, other) => other.elements.length - one.elements.length)[0]"""
+  .map((form) => [form, form.querySelectorAll("input:not([type=hidden]), textarea").length])
+  .sort(([, one], [, other]) => other - one)[0][0]"""
 TYPED = ["text", "search", "email", "tel", "url", "number", "date", "password"]
 FIELDS = f"""(() => {{
   const form = {FORM};
