@@ -55,7 +55,7 @@ SENTENCES = {
     ),
     "pot_large": _(
         "%(grams)s g in one pot: this resin is mixed at most %(safe)s g at once, more runs "
-        "hot. Part it over two cups now."
+        "hot. Part it now over cups of %(safe)s g at most."
     ),
 }
 # Short, for lists.

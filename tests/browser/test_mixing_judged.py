@@ -98,6 +98,8 @@ def test_a_dose_ten_times_too_large_starts_no_clock_before_it_is_said_twice(
     sure.click()
     page.locator("dialog.pots[open]").wait_for()
     expect(page.locator(".pot")).to_contain_text("not the dose of the table")
+    expect(page.locator(".pot .notice")).to_contain_text("cold water")
+    expect(page.locator(".pot-says")).to_have_text("")  # no "Work on" beside a cup that runs hot
     page.get_by_role("button", name="Poured").click()
     page.get_by_text("Poured, logged").wait_for()
     one.context.set_offline(False)
@@ -107,6 +109,22 @@ def test_a_dose_ten_times_too_large_starts_no_clock_before_it_is_said_twice(
     kinds = Entry.objects.order_by("pk").values_list("kind", flat=True)
     assert Kind.PAUSED not in kinds  # nothing else was tapped by the second half of the double tap
     one.complaints.clear()
+
+
+def test_a_pot_larger_than_the_safe_one_has_no_time_to_count_to(to_glass, polyester, bench):
+    page = bench(to_glass()).page
+    warm(page, 18)
+    expect(page.locator("[data-time]")).to_contain_text("Works about")
+    page.locator("[data-resin]").fill("2400")  # the hardener follows: the dose is right
+    expect(page.locator("[data-time]")).to_contain_text("not known")
+    page.get_by_role("button", name="The hardener is in").click()
+    expect(page.locator("[data-stop]")).to_contain_text("in one pot")
+    page.wait_for_timeout(800)
+    page.locator("[data-sure]").click()
+    page.locator("dialog.pots[open]").wait_for()
+    expect(page.locator(".pot .notice")).to_contain_text("in one pot")
+    expect(page.locator(".pot-left")).to_contain_text("+")
+    expect(page.locator(".pot")).to_contain_text("counting up")
 
 
 def test_outside_the_temperatures_of_the_resin_there_is_no_dose_and_no_clock(

@@ -58,7 +58,9 @@ function reckon(card, form, bench, { keep_grams = false } = {}) {
   }
   tellMl(parts, found);
   const own = tellNote(parts, found);
-  parts.time.textContent = found.minutes && !own
+  // The times are those of a pot of the safe size: a larger one goes off sooner.
+  const large = judge(bench.limits, mixOf(parts)).some(({ code }) => code === "pot_large");
+  parts.time.textContent = found.minutes && !own && !large
     ? spoken(found.minutes, bench.basis)
     : "How long it works is not known here: the time counts up. Time a small cup first.";
   return { parts, boards, found };
@@ -250,14 +252,16 @@ async function begin(card, form, sure) {
   const { resin, resin_batch, hardener_batch } = Object.fromEntries(new FormData(form));
   const { resin_g, hardener_g, celsius } = mixOf(parts);
   const right = found.row && isDose(found.row, resin_g, hardener_g);
+  const known = right && found.minutes && !wrong.length;
   const all = boards.reduce((sum, one) => sum + (one.grams ?? NaN), 0);
   const share = ({ grams }) =>
     boards.length === 1 ? resin_g + hardener_g : ((resin_g + hardener_g) * grams) / all;
   const pot = await (wrong.some(timeless) ? logAtOnce : start)({
     ...{ began, who, coat: parts.coat() },
-    ends: right && found.minutes ? began + Math.round(found.minutes[0] * 60) * 1000 : null,
-    about: right && found.minutes ? found.minutes : null,
+    ends: known ? began + Math.round(found.minutes[0] * 60) * 1000 : null,
+    about: known ? found.minutes : null,
     odd: Boolean(found.row) && !right,
+    wrong: wrong.map(({ code, figures }) => worded(bench.says[code], figures)),
     boards: boards.map((one) => ({ ...one, share_g: gramsOf(share(one)) })),
     told: {
       ...{ coat: parts.coat(), resin, resin_batch, hardener_batch },

@@ -84,8 +84,10 @@ function articleOf(pot) {
   poured.addEventListener("click", () => pouring(pot.pot));
   const away = make("button", { type: "button", className: "big pot-away", textContent: "Not used" });
   away.addEventListener("click", () => takeAway(pot.pot, away));
+  // Said twice or not, what is wrong with the cup stands beside it until it is empty.
+  const wrong = (pot.wrong ?? []).map((text) => make("p", { className: "notice error", textContent: text }));
   const small = [mixOf(pot), basisOf(pot)].map((text) => make("p", { className: "pot-small", textContent: text }));
-  article.append(title, left, says, ...small, poured, away);
+  article.append(title, left, says, ...wrong, ...small, poured, away);
   return article;
 }
 
@@ -108,7 +110,9 @@ function fill(article, pot, now) {
   const left = article.querySelector(".pot-left");
   left.textContent = figures(pot, now);
   left.toggleAttribute("data-long", left.textContent.length > 5);
-  put(article.querySelector(".pot-says"), pot.poured ? `Poured, logged. ${WORDS[level]}` : WORDS[level]);
+  const word = pot.wrong?.length ? "" : WORDS[level];
+  put(article.querySelector(".pot-says"), pot.poured ? `Poured, logged. ${word}`.trim() : word);
+  for (const told of article.querySelectorAll(".notice")) told.hidden = Boolean(pot.poured);
   article.querySelector(".pot-pour").hidden = Boolean(pot.poured);
   if (pot.poured) put(article.querySelector(".pot-away"), "Off the screen");
 }
