@@ -169,6 +169,17 @@ def test_rework_leads_to_the_form_that_sends_the_board_back(qc, board):
     assert Position.objects.get(board=board).state == "in_hand"
 
 
+def test_a_board_sent_back_from_a_half_typed_sheet_is_no_longer_shown_in_hand(qc, board):
+    page = qc().page
+    page.locator("[name=qc-width_nm]").fill("9")
+    page.locator(".wrong > summary").click()
+    page.locator("label:has(> [name=to])").first.click()
+    page.locator(".wrong select").first.select_option(index=1)
+    page.get_by_role("button", name="Send back").click()
+    expect(page.locator(".logged")).to_contain_text("Logged")
+    expect(page.locator("[data-slot=state]")).not_to_contain_text("In your hands")
+
+
 KEPT = "Object.keys(localStorage).filter((key) => key.startsWith('qc:'))"
 THREE_MINUTES_LATER = (
     "() => { for (const key of " + KEPT + ") {"

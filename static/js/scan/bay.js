@@ -98,6 +98,9 @@ async function intentOf(form, submitter, who) {
   };
 }
 
+// The taps after which a board is no longer in the hands that made them.
+const LEAVES = new Set(["finished", "passed", "sent_back", "held", "paused"]);
+
 async function log(form, submitter) {
   const [who, news] = await Promise.all([whoIsIt(), boards.newsHere()]);
   if (!who) return render();
@@ -106,6 +109,7 @@ async function log(form, submitter) {
   const stop = await stopFor(intent, before, who);
   if (stop) return refuse(stop);
   await outbox.keep(intent);
+  if (LEAVES.has(intent.kind)) settleFields();
   // What is only in memory is not yet logged: the server's word is waited for.
   if (keeps()) acknowledge(intent);
   outbox.send();
@@ -116,6 +120,14 @@ async function log(form, submitter) {
   await stay();
   await render();
   scrollTo(0, 0);
+}
+
+/** What was typed for the step that is left no longer keeps the page as it is. */
+function settleFields() {
+  for (const one of slot("offer")?.querySelectorAll("input:not([type=hidden]), textarea") ?? []) {
+    if (one.matches("[type=radio], [type=checkbox]")) one.defaultChecked = one.checked;
+    else one.defaultValue = one.value;
+  }
 }
 
 function acknowledge({ kind }) {
