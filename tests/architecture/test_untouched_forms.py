@@ -120,6 +120,8 @@ class Walk:
         marked = set(parse(answer.content, HOST).xpath("//*[@aria-invalid='true']/@name"))
         if press.is_blank or (press.needed and marked <= press.blank):
             return ""
+        if marked and marked <= ASKED_EACH_TIME:
+            return ""
         return f"refused with {answer.status_code}, marked {sorted(marked - press.needed)}"
 
     def _changed(self, press: Press, page: str) -> str:

@@ -1,18 +1,21 @@
 """A real Chromium, pages that must stay free of console errors, and pictures on request."""
 
 import os
+import threading
 from importlib import import_module
 from pathlib import Path
+from threading import get_ident
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
+from django.core.signals import request_finished, request_started
 from django.test import Client
 from django.urls import get_resolver
 from playwright.sync_api import expect, sync_playwright
 
 from orders.accounts.models import User
-from tests.waiting import PATIENCE_S
+from tests.waiting import PATIENCE_S, wait_until
 from tests.world import PASSWORD, World
 
 # The synchronous Playwright API runs an event loop in this thread, and Django would refuse to
@@ -154,6 +157,18 @@ class Device:
         assert not self.complaints, self.complaints
 
 
+_running: set[int] = set()
+request_started.connect(lambda environ=None, **_: _running.add(get_ident()), weak=False)
+request_finished.connect(lambda **_: _running.discard(get_ident()), weak=False)
+
+
+def requests_running() -> bool:
+    """Whether the live server is at work on what a browser had asked for before it was closed: its
+    threads may not ask the database once the test is over."""
+    alive = {thread.ident for thread in threading.enumerate()}
+    return bool((_running - {threading.main_thread().ident}) & alive)
+
+
 @pytest.fixture
 def device(chromium, live_server, request):
     """`device(PHONE)` is a fresh phone; nothing it complained about passes unseen."""
@@ -170,6 +185,7 @@ def device(chromium, live_server, request):
     yield make
     for one in made:
         one.context.close()
+    wait_until(lambda: not requests_running(), "the server never finished a request")
     assert not [complaint for one in made for complaint in one.complaints]
 
 

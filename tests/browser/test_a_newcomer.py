@@ -126,12 +126,17 @@ def work_through(page, address):
         page.get_by_role("button", name="Take in hand").click()
         logged(page, "in hand")
         if page.get_by_role("button", name="Pass", exact=True).is_visible():
-            page.get_by_label("Measured: what is empty below is as ordered").check(force=True)
+            page.get_by_label("Looked at: what is empty below is as ordered, not measured").check(force=True)
             page.get_by_label("Looked at by hand and eye: the rest is good").check(force=True)
             page.get_by_role("button", name="Pass", exact=True).click()
             logged(page, "passed")
             return
-        page.get_by_role("button", name="Finish", exact=True).click()
+        open_coats = page.locator(".unfinished summary")
+        if open_coats.is_visible():  # no resin was weighed on this first day: asked once
+            open_coats.click()
+            page.get_by_role("button", name="Finish all the same").click()
+        else:
+            page.get_by_role("button", name="Finish", exact=True).click()
         logged(page, "finished")
 
 
