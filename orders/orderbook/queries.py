@@ -82,7 +82,8 @@ class Account:
 
     @property
     def total(self) -> int:
-        return self.boards - self.discount
+        """Never under nothing: a discount is not paid out when its boards are cancelled."""
+        return max(0, self.boards - self.discount)
 
     @property
     def balance(self) -> int:
@@ -165,11 +166,7 @@ def open_points(boards: list[Board]) -> list[str]:
     for order in sorted(orders.values(), key=lambda order: order.number):
         said = {"order": order.number, "came": came.get(order.pk, 0), "asked": asked[order.pk]}
         if paid.get(order.pk, 0) < order.deposit_cents:
-            deposit = format_money(order.deposit_cents, Factory.current().currency)
-            found.append(
-                _("Order %(order)s: the deposit of %(deposit)s is not paid.")
-                % {**said, "deposit": deposit}
-            )
+            found.append(_deposit_missing(order, paid.get(order.pk, 0)))
         if order.signed_at is None:
             found.append(_("Order %(order)s: the customer has not signed.") % said)
         if any(board.order_id == order.pk for board in shaped) and said["came"] < said["asked"]:
@@ -177,6 +174,18 @@ def open_points(boards: list[Board]) -> list[str]:
                 _("Order %(order)s: %(came)s of %(asked)s shaped blanks came in.") % said
             )
     return found
+
+
+def _deposit_missing(order: Order, paid_cents: int) -> str:
+    currency = Factory.current().currency
+    said = {
+        "order": order.number,
+        "deposit": format_money(order.deposit_cents, currency),
+        "left": format_money(order.deposit_cents - paid_cents, currency),
+    }
+    if paid_cents > 0:
+        return _("Order %(order)s: of the deposit of %(deposit)s, %(left)s is not paid.") % said
+    return _("Order %(order)s: the deposit of %(deposit)s is not paid.") % said
 
 
 def _summed(rows: QuerySet, name: str) -> dict[int, int]:

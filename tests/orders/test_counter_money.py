@@ -8,7 +8,7 @@ from orders.customers.models import Customer
 from orders.orderbook.actions import give_discount, take_payment
 from orders.orderbook.confirm import confirmation_of
 from orders.orderbook.models import Board, Order
-from orders.orderbook.queries import account_of
+from orders.orderbook.queries import Account, account_of
 from tests.drawn import sent_by
 from tests.orders.test_order_form import NEW, typed
 from tests.world import MONDAY
@@ -73,6 +73,11 @@ def test_a_discount_lowers_the_total_and_stands_on_the_paper_until_it_is_withdra
     refused = counter.post(path, {"amount": "some", "why": ""})
     assert set(refused.context["discount"].errors) == {"amount", "why"}
     assert counter.post(path, {"amount": "900", "why": "x"}).status_code == 422
+
+
+def test_a_discount_is_not_owed_to_the_customer_once_its_boards_are_cancelled():
+    account = Account(boards=0, paid=15_000, deposit=0, discount=4_900)
+    assert (account.total, account.balance) == (0, -15_000)
 
 
 def test_the_paper_prints_the_deposit_asked_and_each_payment(world, board):

@@ -44,9 +44,10 @@ def test_an_unpaid_deposit_a_missing_signature_and_shaped_boards_to_come_are_ask
     Board.objects.update(comes_shaped=True)
     points = cleo.post(reverse("release"), {"board": [board.number]}).context["asking"].asked
     assert len(points) == 3
-    take_payment(
-        order=order, kind="deposit", amount_cents=40_000, by=world.cleo, at=MONDAY
-    )
+    take_payment(order=order, kind="deposit", amount_cents=10_000, by=world.cleo, at=MONDAY)
+    points = cleo.post(reverse("release"), {"board": [board.number]}).context["asking"].asked
+    assert len(points) == 3 and "300.00 is not paid" in points[0]
+    take_payment(order=order, kind="deposit", amount_cents=30_000, by=world.cleo, at=MONDAY)
     cleo.post(reverse("note-signed", args=[order.number]))
     note_arrival(order=order, number=1, brought_by="Per", by=world.cleo, at=MONDAY)
     assert cleo.post(reverse("release"), {"board": [board.number]}).status_code == 302
