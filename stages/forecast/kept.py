@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from django.core.cache import cache
 
 from stages.forecast.forecast import BoardForecast, Forecast, forecast
-from stages.forecast.mark import local_day
+from stages.forecast.mark import local_day, mark_now
 from stages.forecast.models import ForecastKept
 
 FRESH = timedelta(minutes=15)  # older than this nobody keeps it any more: worked out on the spot
@@ -50,6 +50,12 @@ def forecast_shown(*, now: datetime) -> Forecast:
     """The one kept; where none is, worked out on the spot."""
     kept = kept_now(now=now)
     return forecast_of(kept) if kept else forecast(now=now)
+
+
+def is_outdated(*, now: datetime) -> bool:
+    """Whether something a forecast is worked out from has changed since the one shown was kept."""
+    kept = kept_now(now=now)
+    return kept is not None and kept.mark != mark_now(today=local_day(now))
 
 
 def forecast_of(kept: ForecastKept) -> Forecast:

@@ -11,7 +11,7 @@ from orders.merging.notices import say_what_stayed
 from orders.merging.transactions import for_edit, merging_view
 from stages.forecast.actions import keep_settings
 from stages.forecast.forms import SettingsForm
-from stages.forecast.kept import forecast_shown
+from stages.forecast.kept import forecast_shown, is_outdated
 from stages.forecast.mark import local_day
 from stages.forecast.models import ForecastSettings
 
@@ -23,6 +23,7 @@ def dates(request):
     now = timezone.now()
     found, today = forecast_shown(now=now), local_day(now)
     shown = {"forecast": found, "late": found.late(today), "danger": found.in_danger(today)}
+    shown["moved"] = is_outdated(now=now)
     return render(request, "stages/forecast/dates.html", shown)
 
 

@@ -137,6 +137,13 @@ def test_a_change_after_the_answer_is_said_and_the_newer_one_offered(busy, mara,
     assert mara.get(reverse("morning-newer"), {"seen": "yesterday"}).status_code == 204
 
 
+def test_dates_too_says_that_something_changed_after_its_answer(busy, mara, keep):
+    keep()
+    assert 'id="moved"' not in mara.get(reverse("dates")).content.decode()
+    busy.log(busy.boards[0], Kind.TAKEN, busy.inka, MONDAY)
+    assert 'id="moved"' in mara.get(reverse("dates")).content.decode()
+
+
 def test_a_chance_that_fell_since_yesterday_shows_what_it_was(busy, mara, keep, monday):
     last = busy.boards[-1].number
     keep()
