@@ -74,6 +74,7 @@ class _Run:
                 "the tests on PostgreSQL: no server answered. "
                 "Name one with RACKBOUND_TEST_POSTGRESQL=postgresql://user@host/database"
             )
+        self._run(parts.before_tests())
         self._run(parts.lanes(logs=self._logs, browser=browser, dsn=self._dsn))
         self._try_again()
         quick.remember_durations(self._data, [tests for _, tests in self.summary.parts])

@@ -28,9 +28,14 @@ def rules() -> list[Command]:
     ]
 
 
+def before_tests() -> list[list[Command]]:
+    """What the code is held to without running it, while what runs is compiled."""
+    return [rules(), [Command("compiling", [sys.executable, "-m", "tests.suite.warm"])]]
+
+
 def lanes(*, logs: Path, browser: bool, dsn: str | None) -> list[list[Command]]:
-    """The short form. `dsn` names the PostgreSQL to test on too, if any."""
-    first = [*rules(), _pytest(TESTS, logs, ["tests"])]
+    """The tests of the short form. `dsn` names the PostgreSQL to test on too, if any."""
+    first = [_pytest(TESTS, logs, ["tests"])]
     if dsn:
         first.append(_pytest(POSTGRESQL, logs, ["tests"], RACKBOUND_DATABASE=dsn))
     second = [_pytest(BROWSER, logs, ["tests/browser"])] if browser else []
