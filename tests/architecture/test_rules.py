@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from stages.scan.decoder import DETECTOR, DETECTOR_PARTS, WASM
+from tests.examples import in_long_form
 
 ROOT = Path(__file__).resolve().parents[2]
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
@@ -68,7 +69,7 @@ def test_no_test_of_the_short_form_measures_time():
     assert named == [Path(__file__).name]  # which names them here
 
 
-@pytest.mark.parametrize("host", ["boards.example", "192.168.7.20"])
+@pytest.mark.parametrize("host", ["192.168.7.20", in_long_form("boards.example")])
 def test_the_deployment_check_is_clean_under_the_production_setting(tmp_path, host):
     answer = subprocess.run(
         [sys.executable, "manage.py", "check", "--deploy", "--fail-level", "WARNING"],

@@ -183,7 +183,9 @@ def test_untouched_forms_save_in_a_working_factory(demo_of, role):
     assert SURELY[role] - {view for view, _ in walk.pressed} == set()
 
 
-@pytest.mark.parametrize("role", Role)
+@pytest.mark.parametrize(
+    "role", some_often(Role, often=lambda role: role in (Role.OWNER, Role.CREW))
+)
 def test_untouched_forms_save_in_an_empty_factory(db, role):
     ensure_house_route()
     ensure_defects()

@@ -8,6 +8,7 @@ from playwright.sync_api import expect
 from orders.models import Design, DesignVersion
 from stages.models import Bay
 from tests.browser.conftest import TABLET
+from tests.examples import some_often
 from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -75,7 +76,11 @@ def keys_for(number: int, kind: str, longest: int) -> tuple[str, str]:
     return (text := f"{number + 5} 7/16"[:longest]), text
 
 
-@pytest.mark.parametrize("name", PAGES)
+# Forms of each make: numbers, a person's week, rows of a table. The other pages in the long form.
+OFTEN = {"new-order", "change-board", "person", "stages"}
+
+
+@pytest.mark.parametrize("name", some_often(PAGES, often=lambda name: name in OFTEN))
 def test_a_refused_form_holds_what_is_typed_after_it(shop, device, name):
     shop.board = shop.ordered()
     page = device(TABLET).known("odd").page
