@@ -26,6 +26,15 @@ def free_port() -> int:
         return probe.getsockname()[1]
 
 
+def server_command(application: str, port: int) -> list[str]:
+    """What `manage.py run` starts, on this machine alone."""
+    return [
+        *(sys.executable, "-m", "granian", application, "--interface", "wsgi"),
+        *("--host", "127.0.0.1", "--port", str(port), "--workers", "1"),
+        *("--blocking-threads", str(THREADS), "--no-ws", "--log-level", "warning"),
+    ]
+
+
 class Server:
     """`kill` is a SIGKILL to every process of it: nothing is put in order before it dies."""
 
@@ -57,12 +66,7 @@ class Server:
 
     def _launch(self) -> None:
         self._process = subprocess.Popen(
-            [
-                *(sys.executable, "-m", "granian", "config.wsgi:application"),
-                *("--interface", "wsgi", "--host", "127.0.0.1", "--port", str(self.port)),
-                *("--workers", "1", "--blocking-threads", str(THREADS)),
-                *("--no-ws", "--log-level", "warning"),
-            ],
+            server_command("config.wsgi:application", self.port),
             cwd=ROOT,
             env=self._environment,
             start_new_session=True,

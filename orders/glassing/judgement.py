@@ -1,7 +1,8 @@
 """Whether what was weighed may be poured: a mix against the limits of its resin.
 
 Codes with figures, no sentences: they are kept in the log and worded where they are shown
-(stages.mixing.words). static/js/mixing/judgement.js judges the same on a device without signal.
+(stages.mixing.judgement_wording). static/js/mixing/judgement.js judges the same on a device without
+signal.
 """
 
 from __future__ import annotations

@@ -4,7 +4,7 @@ from orders.glassing.judgement import UNREAD, Finding, judge
 from orders.orderbook.models import Board
 from orders.resins.models import ResinSystem
 from orders.resins.reckoning import limits_for
-from stages.mixing.words import mark, sentence
+from stages.mixing.judgement_wording import mark, sentence
 
 # The guard that is passed when somebody says a second time that a mix is as they typed it.
 GUARD = "dose"

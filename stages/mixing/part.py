@@ -29,8 +29,8 @@ from stages.mixing.coats import (
     is_repair,
     label_of,
 )
+from stages.mixing.judgement_wording import SENTENCES
 from stages.mixing.queries import KEPT_FOR, Other, others_at, poured_at
-from stages.mixing.words import SENTENCES
 
 
 def part_of(ticket, position, *, user, now):

@@ -6,14 +6,13 @@ import os
 import socket
 import statistics
 import subprocess
-import sys
 import threading
 import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from config.management.commands.run import THREADS
-from tests.served import answers
+from tests.served import answers, free_port, server_command
+from tests.waiting import wait_until
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -37,26 +36,16 @@ class Times:
 @contextlib.contextmanager
 def serving(application: str, settings: str, data: Path, **environment):
     """The server of `manage.py run`, on a free port; yields the port."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    command = [
-        *(sys.executable, "-m", "granian", application, "--interface", "wsgi"),
-        *("--host", "127.0.0.1", "--port", str(port), "--workers", "1"),
-        *("--blocking-threads", str(THREADS), "--no-ws", "--log-level", "warning"),
-    ]
+    port = free_port()
     environment = {
         **os.environ,
         "DJANGO_SETTINGS_MODULE": settings,
         "RACKBOUND_DATA": str(data),
         **environment,
     }
-    server = subprocess.Popen(command, cwd=ROOT, env=environment)
+    server = subprocess.Popen(server_command(application, port), cwd=ROOT, env=environment)
     try:
-        for _ in range(100):
-            if answers(port):
-                break
-            time.sleep(0.1)
+        wait_until(lambda: answers(port), f"no server came up on port {port}")
         yield port
     finally:
         server.terminate()
