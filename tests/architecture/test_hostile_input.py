@@ -96,3 +96,28 @@ def test_a_form_leads_back_nowhere_but_here(floor):
         assert photo["Location"] == reverse("board", args=[number]), target
         stopped = desk.post(reverse("stopped", args=[number]), {"back": target})
         assert stopped["Location"] == reverse("my-day"), target
+
+
+ASKED = [
+    *("q", "find", "number", "customer", "same_as", "blank", "show", "page", "order", "board"),
+    *("week", "seen", "from", "to", "csv"),
+]
+
+
+@pytest.mark.postgresql
+@pytest.mark.django_db
+def test_a_null_character_finds_nothing_and_stops_nothing(floor):
+    """No text of PostgreSQL holds one, so a query with it fails before anything is looked for."""
+    desk = Client(raise_request_exception=False)
+    desk.force_login(floor.odd, backend="orders.accounts.backends.PasswordBackend")
+    search = "&".join(f"{name}=%00a" for name in ASKED)
+    failed = []
+    for pattern in patterns():
+        paths = [f"{address(pattern, floor)}?{search}"]
+        texts = [name for name, one in pattern.pattern.converters.items() if one.regex == "[^/]+"]
+        if texts:
+            filled = dict.fromkeys(pattern.pattern.converters, "1") | dict.fromkeys(texts, "a\0")
+            paths.append(reverse(pattern.name, kwargs=filled))
+        failed += [path for path in paths if desk.get(path).status_code >= 500]
+    assert not failed
+    assert desk.get(reverse("orders"), {"q": "\0"}).status_code == 200
