@@ -7,7 +7,7 @@ from pathlib import Path
 
 EVERY = [
     "tickets", "shape", "floor", "scan", "simulation", "history_cost", "turnaround",
-    "forecast", "outbox", "long",
+    "forecast", "outbox", "faults", "long",
 ]  # fmt: skip
 
 
