@@ -5,6 +5,7 @@ import copy
 import pytest
 from django.core.cache import cache
 from django.db import connection
+from django.template import Template
 from django.test import TransactionTestCase
 from hypothesis import HealthCheck, settings
 
@@ -45,6 +46,20 @@ def cast(django_db_setup, django_db_blocker) -> ready.Rows:
         return ready.Rows(World)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def contexts_of_pages(django_test_environment):
+    """`response.context` holds what a page was rendered with. Django's test environment copies the
+    context of every part and widget too, a tenth of the time of a page with a long form."""
+    report_and_render = Template._render
+
+    def render(template, context):
+        if context.template is template:
+            return report_and_render(template, context)
+        return template.nodelist.render(context)
+
+    Template._render = render
+
+
 def forget() -> None:
     """People, skills and the factory are remembered between requests; not between tests."""
     cache.clear()
@@ -61,6 +76,22 @@ def world(cast, db) -> World:
     """The small factory, as `World()` makes it."""
     cast.put()
     return copy.deepcopy(cast.made)
+
+
+_furnished = {}
+
+
+@pytest.fixture
+def furnished(db):
+    """`furnished(make)` is the small factory that `make(World())` answers, made but once."""
+
+    def put(make):
+        if make not in _furnished:
+            _furnished[make] = ready.Rows(lambda: make(World()))
+        _furnished[make].put()
+        return copy.deepcopy(_furnished[make].made)
+
+    return put
 
 
 _demos = {}

@@ -68,7 +68,7 @@ def test_a_double_tap_takes_the_board_and_does_not_finish_it(device, board, tick
 
 
 def test_without_signal_the_tap_is_kept_and_sent_once_when_it_returns(device, board, ticket):
-    one = device(PHONE).known("inka")
+    one = device(PHONE, keeps_pages=True).known("inka")
     page = one.page
     page.goto(ticket)
     page.wait_for_load_state("networkidle")

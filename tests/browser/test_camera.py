@@ -43,9 +43,10 @@ def camera(chromium, live_server, request, tmp_path):
         )
         browsers.append(browser)
 
-        def device(size, host="localhost"):
+        def device(size, host="localhost", **options):
             address = live_server.url.replace("localhost", host)
-            made.append(Device(browser, address, size, request.config.getoption("screenshots")))
+            folder = request.config.getoption("screenshots")
+            made.append(Device(browser, address, size, folder, **options))
             return made[-1].sign_in("inka")
 
         return device
@@ -91,7 +92,7 @@ HOLDS = """async parts => {
 
 
 def test_without_signal_the_camera_opens_the_board_all_the_same(camera, board):
-    one = camera(printed(print_tickets([board.number])))(PHONE)
+    one = camera(printed(print_tickets([board.number])))(PHONE, keeps_pages=True)
     page, ticket = one.page, f"/T/{board.tickets.get().code}"
     needed = ["/scan/", ticket, DETECTOR, *DETECTOR_PARTS, WASM]
     wait_until(

@@ -273,7 +273,7 @@ def test_a_dose_that_is_not_the_tables_has_no_time(to_glass, polyester, bench):
 
 def test_without_signal_it_is_dosed_counted_poured_and_sent_later(to_glass, polyester, bench):
     board = to_glass()
-    one = bench(board)
+    one = bench(board, keeps_pages=True)
     page = one.page
     kept = "async (path) => Boolean(await caches.match(path)) && navigator.serviceWorker.controller"
     path = f"/T/{code_of(board)}"

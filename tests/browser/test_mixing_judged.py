@@ -70,12 +70,13 @@ def test_the_device_judges_as_the_server_does(to_glass, polyester, bench):
 def test_a_dose_ten_times_too_large_starts_no_clock_before_it_is_said_twice(
     to_glass, polyester, bench, signal
 ):
-    one = bench(to_glass())
+    one = bench(to_glass(), keeps_pages=not signal)
     page = one.page
     warm(page, 18)
     page.locator("[data-resin]").fill("200")
     page.locator("[data-hardener]").fill("45")
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    if not signal:
+        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
     one.context.set_offline(not signal)
     go, sure = page.get_by_role("button", name="The hardener is in"), page.locator("[data-sure]")
     go.dblclick()

@@ -69,7 +69,7 @@ def kept(page, *paths):
 
 @pytest.fixture
 def phone(shop, device):
-    return device(PHONE).sign_in("inka")
+    return device(PHONE, keeps_pages=True).sign_in("inka")
 
 
 def test_pages_open_again_and_a_whole_step_is_logged_without_signal(phone, board, shop):
@@ -273,7 +273,7 @@ def test_a_browser_that_keeps_nothing_says_so_and_sends_all_the_same(phone, boar
 
 
 def test_a_shared_tablet_without_signal_asks_who_it_is_and_marks_it(device, board):
-    shared = device(TABLET, has_touch=True).sign_in("mara")
+    shared = device(TABLET, has_touch=True, keeps_pages=True).sign_in("mara")
     page, ticket = shared.page, ticket_of(board)
     page.goto("/tablets/")
     page.get_by_label("Name of this tablet").fill("Shaping bay")

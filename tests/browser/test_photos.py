@@ -151,7 +151,7 @@ def test_what_waits_outlives_reloads_and_bad_answers_and_is_sent_once(in_sanding
 
 
 def test_without_signal_the_bays_pages_open_again_with_what_waits(in_sanding, device):
-    phone = device(PHONE).sign_in("sela")
+    phone = device(PHONE, keeps_pages=True).sign_in("sela")
     page = phone.page
     page.goto(in_sanding.address)
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")

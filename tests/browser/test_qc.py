@@ -222,7 +222,7 @@ def test_a_pass_that_is_undone_finds_its_sheet_again(qc, board):
 
 
 def test_without_signal_the_sheet_is_judged_just_the_same(qc, board):
-    one = qc()
+    one = qc(keeps_pages=True)
     page = one.page
     one.context.set_offline(True)
     big_ticks(page)
@@ -243,7 +243,7 @@ def test_without_signal_the_sheet_is_judged_just_the_same(qc, board):
 def test_a_board_is_taken_and_passed_with_no_signal_at_all(device, shop, board):
     """From the copy of its page that the phone keeps, sheet and limits and all."""
     shop.log(board, Kind.PAUSED, shop.quin, Entry.objects.filter(board=board).last().recorded_at)
-    one = device(PHONE).known("quin")
+    one = device(PHONE, keeps_pages=True).known("quin")
     page = one.page
     page.goto(f"/T/{board.tickets.get().code}")
     page.wait_for_load_state("networkidle")

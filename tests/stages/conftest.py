@@ -5,7 +5,7 @@ from django.test import Client
 
 
 @pytest.fixture
-def as_(world):
+def as_(db):
     """`as_(world.inka)` is a browser of her own, signed in."""
 
     def signed_in(person) -> Client:

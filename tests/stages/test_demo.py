@@ -21,7 +21,7 @@ from stages.log.models import Entry, Position, Visit
 from stages.log.verify import verify
 from stages.mixing.taps import mixed
 
-pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
+pytestmark = pytest.mark.django_db
 NOW = datetime(2026, 5, 20, 8, 30, tzinfo=UTC)  # a Wednesday, half past ten in Skarvika
 SMALL = {"finished": 120, "floor": 30, "ordered": 8}
 
@@ -76,6 +76,7 @@ def test_the_same_seed_gives_the_same_rows():
     assert seen[0] != seen[2]
 
 
+@pytest.mark.postgresql
 def test_the_log_verifies_and_every_row_could_have_been_typed(loaded):
     verdicts = list(verify())
     assert [verdict for verdict in verdicts if verdict.differences] == []

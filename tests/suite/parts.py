@@ -4,7 +4,7 @@ import os
 import sys
 from pathlib import Path
 
-from config.bootstrap import VENV
+from config.bootstrap import ROOT, VENV
 from tests.suite.processes import Command
 
 # Two are enough to keep two processors busy beside the other lane.
@@ -35,9 +35,9 @@ def before_tests() -> list[list[Command]]:
 
 def lanes(*, logs: Path, browser: bool, dsn: str | None) -> list[list[Command]]:
     """The tests of the short form. `dsn` names the PostgreSQL to test on too, if any."""
-    first = [_pytest(TESTS, logs, ["tests"])]
+    first = [_pytest(TESTS, logs, ["tests", "--ignore=tests/browser"])]
     if dsn:
-        first.append(_pytest(POSTGRESQL, logs, ["tests"], RACKBOUND_DATABASE=dsn))
+        first.append(_pytest(POSTGRESQL, logs, _marked("postgresql"), RACKBOUND_DATABASE=dsn))
     second = [_pytest(BROWSER, logs, ["tests/browser"])] if browser else []
     return [lane for lane in (second, first) if lane]
 
@@ -59,11 +59,17 @@ def pytest_command(name: str, logs: Path, arguments: list[str], **environment: s
     )
 
 
+def _marked(mark: str) -> list[str]:
+    """The files with a test of this mark, as importing all the others takes each worker seconds."""
+    files = sorted((ROOT / "tests").rglob("test_*.py"))
+    return [str(file.relative_to(ROOT)) for file in files if f"mark.{mark}" in file.read_text()]
+
+
 def beside(workers: int = _WORKERS) -> list[str]:
     """Each worker takes a stretch of the tests, and from the slower ones when done: what one has
     made for a test is at hand for the next of the same file."""
     return ["-n", str(workers), "--dist", "worksteal"]
 
 
-def _pytest(name: str, logs: Path, folders: list[str], **environment: str) -> Command:
-    return pytest_command(name, logs, [*beside(), "-m", SELECTION[name], *folders], **environment)
+def _pytest(name: str, logs: Path, what: list[str], **environment: str) -> Command:
+    return pytest_command(name, logs, [*beside(), "-m", SELECTION[name], *what], **environment)

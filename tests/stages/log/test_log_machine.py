@@ -409,7 +409,7 @@ def test_random_days_come_to_what_the_model_says(world):
     run_state_machine_as_test(
         machine,
         settings=settings(
-            max_examples=examples(300, few=3),
+            max_examples=examples(300, few=2),
             stateful_step_count=120 if LONG else 90,
             deadline=None,
             # Making a failure smaller takes minutes: only where there is time.

@@ -24,16 +24,21 @@ def monday():
         yield clock
 
 
-@pytest.fixture
-def busy(world, monday):
-    """Ten boards that wait for the shaper: the later ones are hardly done by Friday."""
+def _ten_for_friday(world):
     world.boards = [world.released(promised_on=FRIDAY) for _ in range(10)]
     return world
 
 
 @pytest.fixture
-def mara(as_, world):
-    return as_(world.mara)
+def busy(monday, furnished):
+    """Ten boards that wait for the shaper: the later ones are hardly done by Friday."""
+    return furnished(_ten_for_friday)
+
+
+@pytest.fixture
+def mara(as_, request):
+    factory = "busy" if "busy" in request.fixturenames else "world"
+    return as_(request.getfixturevalue(factory).mara)
 
 
 @pytest.fixture

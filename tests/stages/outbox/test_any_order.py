@@ -51,7 +51,7 @@ class Device:
 
 
 @settings(
-    max_examples=examples(400, few=12),
+    max_examples=examples(400, few=8),
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

@@ -12,16 +12,21 @@ from tests.world import MONDAY
 NOW = MONDAY + timedelta(days=28)
 
 
+def _orders_of_four_weeks(world):
+    world.there = [world.released(at=NOW - timedelta(days=ago)) for ago in (26, 15, 1)]
+    world.waiting = [world.ordered(at=NOW - timedelta(hours=2)) for _ in range(2)]
+    world.now = NOW
+    return world
+
+
 @pytest.fixture
-def floor(world, monkeypatch):
+def floor(furnished, monkeypatch):
     """Orders of four weeks: three boards on the floor, two in the order book."""
     for module in (gains, answer):
         monkeypatch.setattr(module, "REPLICATIONS", 2)
         monkeypatch.setattr(module, "WEEKS", 3)
     monkeypatch.setattr(ground, "WEEKS", 3)
     monkeypatch.setattr(ground, "DRAWS", 4)
-    world.there = [world.released(at=NOW - timedelta(days=ago)) for ago in (26, 15, 1)]
-    world.waiting = [world.ordered(at=NOW - timedelta(hours=2)) for _ in range(2)]
-    world.now = NOW
+    world = furnished(_orders_of_four_weeks)
     with time_machine.travel(NOW, tick=False):
         yield world
