@@ -25,8 +25,12 @@ def merging_view(view):
 
 
 def for_edit(request, rows: QuerySet) -> QuerySet:
-    """`rows`, locked until the edit is written."""
-    return rows.select_for_update(of=("self",)) if _saves(request) else rows
+    """`rows`, locked until the edit is written.
+
+    What they refer to is read after the lock, by statements of its own: a joined row would be the
+    one from before PostgreSQL waited, and None where the other edit refers to a new row by now.
+    """
+    return rows.select_related(None).select_for_update() if _saves(request) else rows
 
 
 def _saves(request) -> bool:
