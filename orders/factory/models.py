@@ -1,4 +1,4 @@
-"""The factory itself: its name, place, clock, money and ruler."""
+"""The factory itself: its name, how it is reached, its clock, money and ruler."""
 
 import zoneinfo
 from functools import cached_property
@@ -24,6 +24,16 @@ class Factory(models.Model):
 
     name = models.CharField(max_length=80, default="Our factory")
     place = models.CharField(max_length=80, blank=True)
+    address = models.TextField(
+        "postal address", max_length=300, blank=True, help_text="as it stands on an envelope"
+    )
+    phone = models.CharField(
+        max_length=40, blank=True,
+        help_text="for customers: on their board's page and their papers",
+    )  # fmt: skip
+    opening_hours = models.TextField(
+        max_length=300, blank=True, help_text="when a customer finds somebody at the counter"
+    )
     time_zone = models.CharField(max_length=60, default="UTC", validators=[known_zone])
     currency = models.CharField(max_length=3, default="EUR", help_text="ISO 4217 letters")
     length_unit = models.CharField(max_length=2, choices=LengthUnit, default=LengthUnit.INCHES)
@@ -62,6 +72,16 @@ class Factory(models.Model):
             factory, _ = cls.objects.get_or_create(pk=1)
             cache.set("factory", factory, 60)
         return factory
+
+    @property
+    def address_lines(self) -> list[str]:
+        """Where it is, as papers print it: the postal address, else the place alone."""
+        return [line.strip() for line in (self.address or self.place).splitlines() if line.strip()]
+
+    @property
+    def phone_to_call(self) -> str:
+        """The telephone number as a `tel:` address has it, without its spacing."""
+        return "".join(c for c in self.phone if c.isdecimal() or c == "+")
 
     @cached_property
     def zone(self) -> zoneinfo.ZoneInfo:

@@ -31,7 +31,9 @@ def confirmation_of(order: Order, *, at: datetime) -> Confirmation:
     ).prefetch_related("promises")
     return Confirmation(
         factory_name=factory.name,
-        factory_place=factory.place,
+        factory_address=factory.address_lines,
+        factory_phone=factory.phone,
+        opening_hours=factory.opening_hours.splitlines(),
         order_number=str(order.number),
         date=_long_day(timezone.localdate(order.taken_at, factory.zone)),
         printed=_minute(timezone.localtime(at, factory.zone)),

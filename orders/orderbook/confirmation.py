@@ -68,7 +68,6 @@ class Confirmation:
     """An order as the counter and the customer agree it."""
 
     factory_name: str
-    factory_place: str
     order_number: str
     date: str
     printed: str  # when: of two papers with different numbers, the later counts
@@ -77,6 +76,9 @@ class Confirmation:
     total: str
     deposit: str  # what was asked; empty when none was
     balance: str  # what is still to be paid
+    factory_address: Sequence[str] = ()
+    factory_phone: str = ""
+    opening_hours: Sequence[str] = ()
     contact: Sequence[str] = ()  # the customer's address, telephone, e-mail
     charges: Sequence[tuple[str, str]] = ()  # discount, delivery, tax: (what, amount)
     payments: Sequence[tuple[str, str]] = ()  # (what and when, amount)
@@ -108,7 +110,10 @@ def confirmation_pdf(data: Confirmation) -> bytes:
 
 def _head(data: Confirmation) -> list[Flowable]:
     """Who makes it, the order, for whom."""
-    factory = [paragraph(data.factory_name, STRONG), paragraph(data.factory_place, TEXT)]
+    factory = [paragraph(data.factory_name, STRONG)]
+    reached = [*data.factory_address, data.factory_phone]
+    factory += [paragraph(line, TEXT) for line in reached if line]
+    factory += [paragraph(line, SMALL) for line in data.opening_hours if line.strip()]
     customer = [paragraph(data.customer, STRONG)]
     customer += [paragraph(line, TEXT) for line in data.contact]
     order = [

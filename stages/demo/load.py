@@ -149,6 +149,8 @@ def _people(now: datetime, seed: int, start: datetime) -> Ids:
     """The factory, its route, its people and its designs."""
     factory = Factory.current()
     factory.name, factory.place, factory.terms = "Gannet Rock Boards", "Skarvika", words.TERMS
+    factory.address, factory.phone = words.ADDRESS, words.PHONE
+    factory.opening_hours = words.OPENING_HOURS
     factory.time_zone, factory.currency, factory.phone_region = ZONE.key, "EUR", "NO"
     factory.save()
     ensure_house_route()

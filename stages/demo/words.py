@@ -31,6 +31,10 @@ PHONES = [
     *(f"+46846500{n}" for n in range(400, 500)),
 ]
 
+ADDRESS = "Naust 4\n8390 Skarvika"
+PHONE = "+46 8 465 004 99"
+OPENING_HOURS = "Monday to Friday 9 to 17\nSaturday 10 to 14"
+
 TERMS = (
     "A board is made to the numbers on this paper; please read them before you sign. Half of the "
     "price is due when you order and the rest when you collect. Until the blank is cut you may "

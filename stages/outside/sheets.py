@@ -22,7 +22,7 @@ def sheet_of(manifest: Manifest, *, factory: Factory, today: date) -> ManifestSh
         code=manifest.code,
         address=scan_address(manifest.code),
         from_name=factory.name,
-        from_place=factory.place,
+        from_place="\n".join(factory.address_lines),
         to_name=manifest.bay.name,
         to_address=manifest.bay.address,
         made=_paper_day(manifest.made_at.astimezone(factory.zone)),

@@ -78,7 +78,7 @@ def record_of(board: Board) -> BoardRecord | None:
     factory = Factory.current()
     return BoardRecord(
         factory_name=factory.name,
-        factory_place=factory.place,
+        factory_place=", ".join([*factory.address_lines, *filter(None, [factory.phone])]),
         number=str(board.number),
         dims=dims_for(spec, reads_in(board.order.customer)),
         model=str(spec.design_version) if spec.design_version else "",

@@ -16,9 +16,10 @@ class FactoryForm(MergingForm, forms.ModelForm):
     class Meta:
         model = Factory
         fields = [
-            "name", "place", "time_zone", "currency", "length_unit", "phone_region",
-            "cut_tolerance_mm", "terms",
+            "name", "place", "address", "phone", "opening_hours", "time_zone", "currency",
+            "length_unit", "phone_region", "cut_tolerance_mm", "terms",
         ]  # fmt: skip
+        widgets = dict.fromkeys(("address", "opening_hours"), forms.Textarea(attrs={"rows": 3}))
 
     def clean_currency(self):
         currency = self.cleaned_data["currency"].upper()

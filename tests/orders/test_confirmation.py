@@ -21,7 +21,9 @@ BOARD = ConfirmedBoard(
 )
 ORDER = Confirmation(
     factory_name="Gannet Rock Boards",
-    factory_place="Harbour Road 4, Skarvika",
+    factory_address=["Harbour Road 4", "8390 Skarvika"],
+    factory_phone="+46 8 465 004 99",
+    opening_hours=["Mon to Fri 9 to 17"],
     order_number="O-331",
     date="3 February 2025",
     printed="4 February 2025, 10:15",
@@ -51,7 +53,8 @@ def test_all_that_was_agreed_is_on_a4_paper():
     assert document[0].get_size() == pytest.approx((210 / 25.4 * 72, 297 / 25.4 * 72), abs=0.01)
     (text,) = texts(ORDER)
     for wanted in (
-        "Order confirmation", "Gannet Rock Boards", "Harbour Road 4, Skarvika", "Order O-331",
+        "Order confirmation", "Gannet Rock Boards", "Harbour Road 4", "8390 Skarvika",
+        "+46 8 465 004 99", "Mon to Fri 9 to 17", "Order O-331",
         "3 February 2025", "Printed 4 February 2025, 10:15",
         "Signe Łukasz-Ødegård", "signe@example.com", "B-1042", "B-1043",
         BOARD.dims, "Squash", "Two-plug, thruster", "4 oz", "€ 745.00",

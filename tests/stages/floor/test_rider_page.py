@@ -6,6 +6,7 @@ import pytest
 import time_machine
 from django.urls import reverse
 
+from orders.factory.models import Factory
 from stages.floor.actions import cancel_released_board, hand_over
 from stages.log.fold import Kind
 from tests.world import MONDAY
@@ -86,6 +87,18 @@ def test_a_handed_over_board_says_thanks_and_a_cancelled_one_says_whom_to_call(c
     page = read(client, gone)
     assert "Call the shop" in page.context["says"]
     assert "moved away" not in page.content.decode()
+
+
+def test_the_shops_phone_address_and_hours_stand_on_the_page_once_they_are_set(client, world):
+    board = world.ordered()
+    assert "tel:" not in read(client, board).content.decode()
+    shop = Factory.current()
+    shop.phone, shop.address = "+46 8-465 004 99", "Naust 4\n8390 Skarvika"
+    shop.opening_hours = "Mon to Fri 9 to 17"
+    shop.save()
+    page = read(client, board).content.decode()
+    assert 'href="tel:+46846500499"' in page
+    assert "Naust 4" in page and "Mon to Fri 9 to 17" in page
 
 
 def test_a_board_not_released_yet_is_said_to_be_ordered(client, world):
