@@ -12,7 +12,7 @@ from orders.accounts.models import User
 from orders.blanks.actions import let_blank_go
 from orders.customers.models import Customer
 from orders.orderbook.models import Board, Order, ShapedArrival
-from orders.orderbook.promises import Told, give_promise, told_before
+from orders.orderbook.promises import Reason, Told, give_promise, told_before
 from orders.pricing.models import Discount, Payment, PaymentKind, PriceChange
 from orders.specs.actions import add_revision, values_of
 from orders.specs.models import SpecRevision
@@ -25,7 +25,7 @@ class BoardAsked:
     """One board as it was asked for at the counter. `spec` holds SpecRevision's fields by name.
 
     `comes_shaped` left out of a change leaves it as it is. `told` is what was told of the promised
-    day, nothing where it is given by feel.
+    day, nothing where it is given by feel; `why_moved` is why a day takes another's place.
     """
 
     spec: dict
@@ -33,6 +33,7 @@ class BoardAsked:
     promised_on: date | None = None
     comes_shaped: bool | None = None
     told: Told | None = field(default=None, compare=False)
+    why_moved: Reason | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True)
@@ -110,7 +111,9 @@ def change_board(
             let_blank_go(board=board, by=by, at=at)
     board.full_clean(exclude=["spec"])
     board.save(update_fields=["price_cents", "comes_shaped"])
-    give_promise(board=board, on=asked.promised_on, by=by, at=at, told=asked.told)
+    give_promise(
+        board=board, on=asked.promised_on, by=by, at=at, told=asked.told, why=asked.why_moved
+    )
     return add_revision(board=board, values=asked.spec, by=by, at=at, reason=reason)
 
 

@@ -1,6 +1,7 @@
 """The order form's parts: the board with its price and date, and what is asked and paid."""
 
 import uuid
+from dataclasses import replace
 from datetime import date
 
 from django import forms
@@ -16,6 +17,7 @@ from orders.designs.queries import latest_versions
 from orders.merging.forms import MergingForm
 from orders.orderbook.actions import BoardAsked
 from orders.orderbook.models import Board, Order
+from orders.orderbook.moved import WhyMovedForm
 from orders.orderbook.promises import told_of
 from orders.orderbook.queries import Account
 from orders.pricing.forms import MoneyField, in_money
@@ -135,7 +137,7 @@ class BoardForm(SpecForm):
         )
 
 
-class ChangeForm(MergingForm, BoardForm):
+class ChangeForm(MergingForm, WhyMovedForm, BoardForm):
     """The board's next revision."""
 
     how_many = None  # one board is changed at a time
@@ -145,6 +147,16 @@ class ChangeForm(MergingForm, BoardForm):
         error_messages={"required": "Say what changed, and why."},
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
+
+    def clean(self):
+        cleaned = super().clean()
+        self.ask_why_moved(
+            before=self.initial.get("promised_on"), on=cleaned.get("promised_on")
+        )
+        return cleaned
+
+    def asked(self) -> BoardAsked:
+        return replace(super().asked(), why_moved=self.why_moved)
 
 
 class ArrivalForm(forms.Form):

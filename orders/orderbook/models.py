@@ -5,6 +5,7 @@ import secrets
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import gettext_lazy as _lazy
 
 from orders.customers.models import Customer
 from orders.orderbook.chance import chance_words
@@ -107,6 +108,20 @@ class Board(models.Model):
         self.refresh_from_db(from_queryset=Board.objects.select_for_update())
 
 
+class WhyMoved(models.TextChoices):
+    """Why a board has another date than the one given before."""
+
+    BEHIND = "behind", _lazy("The floor is behind")
+    MATERIAL = "material", _lazy("Foam, cloth or resin is missing")
+    AGAIN = "again", _lazy("Something had to be done again")
+    OUTSIDE = "outside", _lazy("Another workshop takes longer")
+    CHANGED = "changed", _lazy("The customer changed the board")
+    CUSTOMER = "customer", _lazy("The customer wants another day")
+    SOONER = "sooner", _lazy("It can be done sooner")
+    SLIP = "slip", _lazy("The date before was a slip")
+    OTHER = "other", _lazy("Another reason, in words")
+
+
 class Promise(models.Model):
     """A date given for a board, and how sure it was when it was given. Rows never change: another
     date is another row, and the newest is the board's `promised_on` while it has one."""
@@ -124,9 +139,17 @@ class Promise(models.Model):
         null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(1)]
     )
 
+    # Why it is another date than the board's one before; none of a first date.
+    moved_for = models.CharField(max_length=8, choices=WhyMoved, blank=True)
+    moved_words = models.CharField(max_length=200, blank=True)
+
     class Meta:
         ordering = ["board", "given_at", "pk"]
         constraints = [
+            models.CheckConstraint(
+                condition=models.Q(moved_for__in=["", *WhyMoved.values]),
+                name="promise_moved_for_known",
+            ),
             models.CheckConstraint(
                 condition=models.Q(confidence_percent=None)
                 | models.Q(confidence_percent__range=(1, 99)),

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from orders.customers.models import Customer
 from orders.factory.models import Factory
 from orders.orderbook.models import Board, Order, ShapedArrival, in_turn
+from orders.orderbook.promises import Move, moves_of
 from orders.orderbook.rider_link import rider_address
 from orders.pricing.models import Payment
 from orders.pricing.money import format_money
@@ -117,6 +118,10 @@ class BoardHistory:
 
     board: Board
     revisions: list[Revision]
+
+    @property
+    def moves(self) -> list[Move]:
+        return moves_of(self.board)
 
     @property
     def rider_address(self) -> str:

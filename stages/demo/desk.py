@@ -133,9 +133,9 @@ class Desk:
             return
         pk, name = self.desk["cleo"]
         on, before = job.promised_on + timedelta(days=7), job.promised_on
+        why, reason = job.rng.choice(words.LATE_REASONS)
         payload = {
-            "on": on.isoformat(), "before": before.isoformat(),
-            "reason": job.rng.choice(words.LATE_REASONS),
+            "on": on.isoformat(), "before": before.isoformat(), "why": why, "reason": reason,
         }
         self.log(job, Kind.PROMISED, at, pk, name, payload=payload)
         job.promised_on = on

@@ -22,9 +22,9 @@ def write_promises(
         if now - job.asked.ordered_at > _BY_FEEL_BEFORE or job.remake_of is not None:
             sure = None
         chance = sure and min(0.99, sure / 100 + rng.uniform(0, 0.05))
-        given = [(job.asked.ordered_at, job.asked.promised_on.isoformat(), sure, chance)]
+        given = [(job.asked.ordered_at, job.asked.promised_on.isoformat(), sure, chance, {})]
         given += [
-            (logged.event.at, logged.event.payload["on"], None, None)
+            (logged.event.at, logged.event.payload["on"], None, None, logged.event.payload)
             for logged in job.log
             if logged.event.kind is Kind.PROMISED
         ]
@@ -32,7 +32,8 @@ def write_promises(
             Promise(
                 board=board, given_at=at, given_by_id=cleo, promised_on=on,
                 confidence_percent=percent, chance=likely,
+                moved_for=moved.get("why", ""), moved_words=moved.get("reason", ""),
             )
-            for at, on, percent, likely in given
+            for at, on, percent, likely, moved in given
         )
     Promise.objects.bulk_create(promises, batch_size=500)

@@ -116,5 +116,7 @@ DEFECT_PLACES = [
     ("", None),
 ]
 SCRAPPED = {"reason": "fell off the rack", "note": "stringer cracked through under the chest"}
-LATE_REASONS = ["the blank came late", "the glasser was ill", "sent back at QC"]
+LATE_REASONS = [
+    ("material", "the blank came late"), ("behind", "the glasser was ill"), ("again", ""),
+]
 EARLY_REASON = "hard already, a fingernail leaves no mark"

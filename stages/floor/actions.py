@@ -12,7 +12,7 @@ from orders.blanks.actions import put_blank_back, use_blank
 from orders.blanks.queries import recheck
 from orders.cutfiles.queries import hindrance_to_release
 from orders.orderbook.models import Board
-from orders.orderbook.promises import give_promise
+from orders.orderbook.promises import Reason, give_promise
 from orders.specs.actions import add_revision
 from orders.tickets.actions import issue_ticket
 from orders.tickets.models import Ticket
@@ -176,12 +176,15 @@ def promise_again(
     *,
     board: Board,
     on: date,
-    reason: str,
+    why: Reason | None,
     by: User,
     at: datetime,
     ref: uuid.UUID | None = None,
 ) -> Entry:
-    """Another date for a board on the floor; the log keeps the one before."""
+    """Another date for a board on the floor; the log keeps the one before, and why it moved. The
+    same `ref` again is the entry that was kept."""
+    if ref and (kept := Entry.objects.filter(ref=ref, board=board).first()):
+        return kept
     before = board.promised_on
     entry = record(
         board=board,
@@ -192,10 +195,11 @@ def promise_again(
         payload={
             "on": on.isoformat(),
             "before": before.isoformat() if before else None,
-            "reason": reason,
+            "why": why.code if why else "",
+            "reason": why.words if why else "",
         },
     )
-    give_promise(board=board, on=on, by=by, at=at)
+    give_promise(board=board, on=on, by=by, at=at, why=why)
     return entry
 
 

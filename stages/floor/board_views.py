@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from orders.accounts.access import COUNTER, EVERYONE_SIGNED_IN, allow
 from orders.accounts.models import Role
 from orders.factory.models import Factory
+from orders.orderbook.promises import moves_of
 from orders.orderbook.queries import account_of
 from orders.templatetags.trade import day
 from stages.floor import actions
@@ -59,6 +60,7 @@ def _page(request, board, *, bound=None, status=200):
         context["ahead"] = told_of(board.number, now=now, today=today)
     if not closed:
         context["send_to"] = sends_to(folded_of(board))
+    context["moves"] = moves_of(board)
     context |= {"desk": desk, "released": released, "crew": request.user.role == Role.CREW}
     if not closed and released:
         forms = {}
@@ -71,7 +73,7 @@ def _page(request, board, *, bound=None, status=200):
                 account = account_of(board.order)
                 context["balance"] = max(0, account.balance)
                 forms["hand_over"] = HandOverForm(balance=account.balance)
-            forms["promise"] = PromiseForm(today=today)
+            forms["promise"] = PromiseForm(today=today, before=board.promised_on)
             forms["cancel"] = CancelForm()
         if bound and bound[0] in forms:
             forms[bound[0]] = bound[1]
@@ -141,13 +143,13 @@ def let_go(request, number):
 @allow(COUNTER)
 @require_POST
 def promise(request, number):
-    form = PromiseForm(request.POST, today=_today())
+    form = PromiseForm(request.POST, today=_today(), before=_board(number).promised_on)
 
     def act(board, data, at):
         actions.promise_again(
             board=board,
             on=data["on"],
-            reason=data["reason"],
+            why=form.why_moved,
             by=request.user,
             at=at,
             ref=data["ref"],

@@ -1,6 +1,7 @@
 """What the desk does to a board on the floor, and the lines keyed in from its paper."""
 
 import uuid
+from datetime import date
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -8,6 +9,8 @@ from django.core.exceptions import ValidationError
 from orders.accounts.models import User
 from orders.asking import AskingForm
 from orders.dates import DateField
+from orders.orderbook.models import WhyMoved
+from orders.orderbook.moved import WhyMovedForm
 from stages.floor.actions import PaperRow
 from stages.log.fold import Position as Folded
 
@@ -51,15 +54,20 @@ class LetGoForm(OnceForm):
     )
 
 
-class PromiseForm(OnceForm):
+class PromiseForm(WhyMovedForm, OnceForm):
+    """Another date for a board on the floor, `before` being the one it has."""
+
     on = DateField(
         label="New date", error_messages={"required": "Choose the new date."}
     )
-    reason = forms.CharField(label="Why another date?", max_length=200, required=False)
 
-    def __init__(self, *args, today=None, **kwargs):
+    def __init__(self, *args, before: date | None, today=None, **kwargs):
         super().__init__(*args, **kwargs)
-        self.today = today
+        self.today, self.before = today, before
+        if before is None:
+            del self.fields["moved_for"], self.fields["moved_words"]
+        else:
+            self.fields["moved_for"].choices = [("", ""), *WhyMoved.choices]
         if today:
             self.fields["on"].widget.attrs["min"] = today.isoformat()
 
@@ -68,6 +76,11 @@ class PromiseForm(OnceForm):
         if self.today and on < self.today:
             raise ValidationError("That day has passed. Choose today or a later day.")
         return on
+
+    def clean(self):
+        cleaned = super().clean()
+        self.ask_why_moved(before=self.before, on=cleaned.get("on"))
+        return cleaned
 
 
 class CancelForm(OnceForm):

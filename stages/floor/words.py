@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
+from orders.orderbook.models import WhyMoved
 from orders.templatetags.trade import day, moment, span
 from stages.floor.notes import notes_on
 from stages.log.fold import Kind, Position, State, Step, fold
@@ -121,7 +122,10 @@ def _reissued(entry: Entry, before: Position, after: Position) -> str:
 def _promised(entry: Entry, before: Position, after: Position) -> str:
     payload = entry.payload
     was = f" instead of {day(date.fromisoformat(payload['before']))}" if payload["before"] else ""
-    why = f": {payload['reason']}" if payload.get("reason") else ""
+    code = payload.get("why") or WhyMoved.OTHER
+    label = "" if code == WhyMoved.OTHER else str(WhyMoved(code).label)
+    said = ": ".join(filter(None, (label[:1].lower() + label[1:], payload.get("reason"))))
+    why = f": {said}" if said else ""
     return f"{entry.by.name} promised {day(date.fromisoformat(payload['on']))}{was}{why}."
 
 

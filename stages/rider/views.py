@@ -13,6 +13,7 @@ from orders.accounts.access import public
 from orders.factory.models import Factory
 from orders.focus import focus_first_error
 from orders.orderbook.models import Board
+from orders.orderbook.promises import moves_of
 from orders.rides.actions import note_ride
 from orders.rides.forms import RiderForm
 from orders.rides.queries import open_note
@@ -22,6 +23,7 @@ from stages.photos.models import Photo
 from stages.photos.queries import for_rider
 from stages.photos.refs import ref_of
 from stages.photos.views import picture_of
+from stages.rider.moved import why_for_rider
 from stages.rider.progress import progress_for
 
 
@@ -91,6 +93,8 @@ def _page(request, board: Board, form: RiderForm | None = None, status=200):
         note = open_note(board, _today())
         told["form"] = form or RiderForm(initial=model_to_dict(note) if note else None)
         told["wrote_today"] = note is not None
+    if told["expected"]:
+        told["moves"] = [(move, why_for_rider(move)) for move in moves_of(board)]
     context = {"board": board, "photos": for_rider(board), **_picture(board.spec), **told}
     response = render(request, "stages/rider/rider.html", context, status=status)
     response["X-Robots-Tag"] = "noindex, nofollow"

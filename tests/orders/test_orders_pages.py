@@ -20,6 +20,7 @@ from orders.orderbook.actions import (
 )
 from orders.orderbook.confirm import confirmation_of
 from orders.orderbook.models import Board
+from orders.orderbook.promises import Reason
 from orders.orderbook.queries import histories_of
 from orders.specs.models import NUMBER_FIELDS
 from tests.orders.test_order_form import typed
@@ -341,7 +342,8 @@ def test_revisions_compare_every_number_of_a_spec():
 def test_a_changed_price_and_date_are_kept_as_a_revision_with_who_and_when(world):
     board = world.ordered()
     asked = BoardAsked(
-        spec=world.spec(), price_cents=90_000, promised_on=date(2026, 4, 24)
+        spec=world.spec(), price_cents=90_000, promised_on=date(2026, 4, 24),
+        why_moved=Reason("customer"),
     )
     at = MONDAY + timedelta(days=1)
     change_board(board=board, asked=asked, reason="rider away at Easter", by=world.mara, at=at)

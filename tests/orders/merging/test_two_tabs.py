@@ -21,7 +21,7 @@ from tests.drawn import sent_by
 from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db
-WHY = {"reason": "the rider rang"}
+WHY = {"reason": "the rider rang", "moved_for": "customer"}
 
 
 def stations():

@@ -8,6 +8,7 @@ import time_machine
 from django.urls import reverse
 
 from orders.orderbook.actions import take_payment
+from orders.orderbook.promises import Reason
 from stages.floor.actions import change_released_board, promise_again
 from stages.floor.words import history
 from stages.log.fold import Kind
@@ -59,7 +60,8 @@ def test_the_history_tells_holds_new_dates_new_numbers_and_what_was_sent_back(wo
     world.log(board, Kind.HELD, world.mara, MONDAY + HOUR, payload={"reason": "no cloth"})
     world.log(board, Kind.LET_GO, world.mara, MONDAY + 3 * HOUR)
     promise_again(
-        board=board, on=date(2026, 4, 20), reason="cloth", by=world.cleo, at=MONDAY + 4 * HOUR
+        board=board, on=date(2026, 4, 20), why=Reason("material", "cloth"), by=world.cleo,
+        at=MONDAY + 4 * HOUR,
     )
     change_released_board(
         board=board,
@@ -77,7 +79,7 @@ def test_the_history_tells_holds_new_dates_new_numbers_and_what_was_sent_back(wo
     assert lines[1:5] == [
         "Mara held it at Shaping: no cloth.",
         "Mara let it go after 2 h held.",
-        "Cleo promised Mon 20 Apr instead of Fri 10 Apr: cloth.",
+        "Cleo promised Mon 20 Apr instead of Fri 10 Apr: foam, cloth or resin is missing: cloth.",
         "Cleo made revision 2 with a new ticket: rider asked.",
     ]
     assert lines[-1] == "Quin sent it back to Sanding: sand-through."
@@ -166,7 +168,9 @@ def test_a_new_date_that_has_passed_is_not_promised(cleo, world):
     url = reverse("board-promise", args=[board.number])
     with time_machine.travel(MONDAY, tick=False):
         assert cleo.post(url, {"ref": uuid4(), "on": "2026-02-27"}).status_code == 422
-        sent = {"ref": uuid4(), "on": "2026-05-01", "reason": "cloth"}
+        sent = {"ref": uuid4(), "on": "2026-05-01", "moved_for": "other"}
+        assert cleo.post(url, sent).status_code == 422
+        sent["moved_words"] = "cloth"
         assert cleo.post(url, sent).status_code == 302
         cleo.post(url, sent)
     board.refresh_from_db()

@@ -7,7 +7,8 @@ import time_machine
 from django.urls import reverse
 
 from orders.factory.models import Factory
-from stages.floor.actions import cancel_released_board, hand_over
+from orders.orderbook.promises import Reason
+from stages.floor.actions import cancel_released_board, hand_over, promise_again
 from stages.log.fold import Kind
 from tests.world import MONDAY
 
@@ -87,6 +88,23 @@ def test_a_handed_over_board_says_thanks_and_a_cancelled_one_says_whom_to_call(c
     page = read(client, gone)
     assert "Call the shop" in page.context["says"]
     assert "moved away" not in page.content.decode()
+
+
+def test_a_date_that_moved_says_from_when_and_why_and_a_slip_says_nothing(client, world):
+    board = world.released(promised_on=date(2026, 4, 10))
+    moves = [(13, Reason("slip")), (20, Reason("material", "The cloth came late.")),
+             (24, Reason("other", "Ada is to sign it."))]  # fmt: skip
+    for days, (day, why) in enumerate(moves):
+        promise_again(
+            board=board, on=date(2026, 4, day), why=why, by=world.cleo,
+            at=MONDAY + timedelta(days=days),
+        )
+    page = read(client, board)
+    assert [(move.before.day, why) for move, why in page.context["moves"]] == [
+        (20, "Ada is to sign it."),
+        (13, "We had to wait for foam, cloth or resin. The cloth came late."),
+    ]
+    assert "On Wed 4 Mar we moved it from Mon 20 Apr." in page.content.decode()
 
 
 def test_the_shops_phone_address_and_hours_stand_on_the_page_once_they_are_set(client, world):

@@ -18,6 +18,7 @@ from hypothesis.stateful import (
 )
 
 from orders.orderbook.models import Board
+from orders.orderbook.promises import Reason
 from stages.floor.actions import change_released_board, promise_again
 from stages.log.fold import Kind, Refused
 from stages.log.fold import Position as Folded
@@ -263,7 +264,7 @@ class Bays(RuleBasedStateMachine):
         if not self.models[which].gone:
             on = (self.now + timedelta(days=days)).date()
             promise_again(
-                board=self.boards[which], on=on, reason="blank came late",
+                board=self.boards[which], on=on, why=Reason("material"),
                 by=self.world.mara, at=self.now,
             )
             self.models[which].do("promised", self.now, "mara")

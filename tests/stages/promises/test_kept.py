@@ -9,7 +9,7 @@ from django.db import IntegrityError, transaction
 from orders.orderbook.actions import remake_board
 from orders.orderbook.confirm import confirmation_of
 from orders.orderbook.models import Board, Promise
-from orders.orderbook.promises import Told, give_promise
+from orders.orderbook.promises import Reason, Told, give_promise
 from stages.floor.actions import promise_again
 from stages.log.models import Position
 from stages.promises.kept import first_day, report
@@ -70,9 +70,12 @@ def test_a_day_past_with_the_board_not_done_is_broken_and_a_day_to_come_does_not
 def test_a_date_replaced_later_counts_and_one_replaced_the_same_day_does_not(world):
     board = dated(world, date(2026, 4, 3), sure=85, done=date(2026, 4, 9))
     give_promise(
-        board=board, on=date(2026, 4, 2), by=world.cleo, at=MONDAY + timedelta(minutes=5)
+        board=board, on=date(2026, 4, 2), by=world.cleo, at=MONDAY + timedelta(minutes=5),
+        why=Reason("slip"),
     )
-    promise_again(board=board, on=date(2026, 4, 10), reason="", by=world.mara, at=MONDAY + 9 * DAY)
+    promise_again(
+        board=board, on=date(2026, 4, 10), why=Reason("behind"), by=world.mara, at=MONDAY + 9 * DAY
+    )
     groups = told()
     assert 85 not in groups
     assert (groups[None].all.kept.kept, groups[None].all.kept.of) == (1, 2)

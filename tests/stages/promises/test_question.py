@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from orders.orderbook.models import Board, Promise
-from orders.orderbook.promises import Told, give_promise, seal, told_of
+from orders.orderbook.promises import Reason, Told, give_promise, seal, told_of
 from orders.specs.models import SpecRevision
 from stages.crew.models import CrewMember
 from stages.promises.asking import asked_of
@@ -226,7 +226,7 @@ def test_a_date_given_again_is_another_promise_and_the_same_date_is_not(world):
     assert board.promise.confidence_percent is None
     give_promise(board=board, on=TODAY, by=world.mara, at=MONDAY, told=Told(TODAY, 90))
     assert board.promises.count() == 1
-    give_promise(board=board, on=TODAY + DAY, by=world.mara, at=MONDAY + DAY)
+    give_promise(board=board, on=TODAY + DAY, by=world.mara, at=MONDAY + DAY, why=Reason("sooner"))
     give_promise(board=board, on=None, by=world.mara, at=MONDAY + 2 * DAY)
     assert [row.promised_on for row in board.promises.all()] == [TODAY, TODAY + DAY]
     assert board.promise is None

@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.utils import timezone
 
+from orders.orderbook.promises import Reason
 from stages.crew.models import CrewMember
 from stages.floor.actions import cancel_released_board, promise_again
 from stages.log.fold import Kind
@@ -121,7 +122,7 @@ def test_a_moved_promise_is_told_and_the_share_against_the_first_stands_beside_i
 ):
     third = on_floor(world, short, promised_on=date(2026, 3, 2))
     promise_again(
-        board=third, on=date(2026, 3, 9), reason="resin is late", by=world.mara, at=hours(1)
+        board=third, on=date(2026, 3, 9), why=Reason("material"), by=world.mara, at=hours(1)
     )
     do(world, third, world.inka, 2, 4)
     do(world, third, world.bo, 5, 7)
