@@ -59,7 +59,8 @@ class PaymentForm(AskingForm, forms.Form):
     note = forms.CharField(
         required=False,
         max_length=100,
-        help_text=_lazy("card, cash; why, when money is given back"),
+        label=_lazy("Reference"),
+        help_text=_lazy("card, cash, transfer; why, when money is given back"),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     seen = forms.IntegerField(widget=forms.HiddenInput)
@@ -117,7 +118,17 @@ class PaymentForm(AskingForm, forms.Form):
                 _("%(amount)s is more than the %(paid)s that was paid.")
                 % {"amount": in_money(-amount), "paid": in_money(max(0, self.account.paid))}
             ]
-        return []
+        return self.unsettled(self.account.balance - amount)
+
+    def unsettled(self, left: int) -> list[str]:
+        """What is odd about so much left to pay: a balance leaves nothing."""
+        amount = self.cleaned_data.get("amount") or 0
+        if left <= 0 or amount <= 0 or self.cleaned_data.get("kind") != PaymentKind.BALANCE:
+            return []
+        return [
+            _("A balance of %(amount)s leaves %(left)s to pay. Is it a part payment?")
+            % {"amount": in_money(amount), "left": in_money(left)}
+        ]
 
 
 class DiscountForm(AskingForm, forms.Form):

@@ -11,6 +11,7 @@ from orders.accounts.models import User
 from orders.blanks.actions import put_blank_back, use_blank
 from orders.blanks.queries import recheck
 from orders.cutfiles.queries import hindrance_to_release
+from orders.orderbook.actions import take_payment
 from orders.orderbook.models import Board
 from orders.orderbook.promises import Reason, give_promise
 from orders.specs.actions import add_revision
@@ -220,5 +221,32 @@ def work_begun(board: Board) -> bool:
     return board.entries.filter(kind=Kind.TAKEN).exists()
 
 
-def hand_over(*, board: Board, by: User, at: datetime, ref: uuid.UUID | None = None) -> Entry:
-    return record(board=board, kind=Kind.HANDED_OVER, by=by, at=at, ref=ref)
+@dataclass(frozen=True)
+class Paid:
+    """Money that changes hands together with a board."""
+
+    kind: str
+    amount_cents: int
+    note: str = ""
+
+
+@transaction.atomic
+def hand_over(
+    *,
+    board: Board,
+    by: User,
+    at: datetime,
+    ref: uuid.UUID | None = None,
+    paid: Paid | None = None,
+) -> Entry:
+    """The board goes to its customer, who pays `paid` for its order. The same `ref` again is the
+    entry that was kept, and takes no money."""
+    if ref and (kept := Entry.objects.filter(ref=ref, board=board).first()):
+        return kept
+    entry = record(board=board, kind=Kind.HANDED_OVER, by=by, at=at, ref=ref)
+    if paid:
+        take_payment(
+            order=board.order, kind=paid.kind, amount_cents=paid.amount_cents, note=paid.note,
+            by=by, at=at,
+        )  # fmt: skip
+    return entry

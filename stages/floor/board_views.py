@@ -12,13 +12,11 @@ from orders.accounts.access import COUNTER, EVERYONE_SIGNED_IN, allow
 from orders.accounts.models import Role
 from orders.factory.models import Factory
 from orders.orderbook.promises import moves_of
-from orders.orderbook.queries import account_of
 from orders.templatetags.trade import day
 from stages.floor import actions
 from stages.floor.board_page import board_with_all, folded_of, page_of
 from stages.floor.forms import (
     CancelForm,
-    HandOverForm,
     HoldForm,
     LetGoForm,
     PaperForms,
@@ -69,10 +67,6 @@ def _page(request, board, *, bound=None, status=200):
         if state == State.HELD:
             forms["let_go"] = LetGoForm()
         if desk:
-            if state == State.READY:
-                account = account_of(board.order)
-                context["balance"] = max(0, account.balance)
-                forms["hand_over"] = HandOverForm(balance=account.balance)
             forms["promise"] = PromiseForm(today=today, before=board.promised_on)
             forms["cancel"] = CancelForm()
         if bound and bound[0] in forms:
@@ -96,17 +90,6 @@ def _do(request, number, name, form, act, done):
             return redirect("board", number)
         messages.error(request, " ".join(form.non_field_errors()))
     return _page(request, _board(number), bound=(name, form), status=422)
-
-
-@allow(COUNTER)
-@require_POST
-def hand_over(request, number):
-    form = HandOverForm(request.POST, balance=account_of(_board(number).order).balance)
-
-    def act(board, data, at):
-        actions.hand_over(board=board, by=request.user, at=at, ref=data["ref"])
-
-    return _do(request, number, "hand_over", form, act, f"Board {number} is handed over.")
 
 
 @allow(EVERYONE_SIGNED_IN)

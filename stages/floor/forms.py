@@ -5,12 +5,16 @@ from datetime import date
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext, gettext_lazy
 
 from orders.accounts.models import User
 from orders.asking import AskingForm
 from orders.dates import DateField
-from orders.orderbook.models import WhyMoved
+from orders.orderbook.models import Board, WhyMoved
 from orders.orderbook.moved import WhyMovedForm
+from orders.orderbook.queries import Account
+from orders.pricing.forms import PaymentForm, in_money
+from orders.pricing.models import PaymentKind
 from stages.floor.actions import PaperRow
 from stages.log.fold import Position as Folded
 
@@ -25,19 +29,46 @@ class OnceForm(forms.Form):
         self.initial.setdefault("ref", uuid.uuid4())
 
 
-class HandOverForm(OnceForm):
-    unpaid_ok = forms.BooleanField(label="Hand it over all the same", required=False)
+class HandOverForm(OnceForm, PaymentForm):
+    """A finished board goes to its customer, and what is owed is taken with it. Where money stays
+    owed, or the board never had a price, it asks first."""
 
-    def __init__(self, *args, balance: int = 0, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.balance = balance
-        if balance <= 0:
-            del self.fields["unpaid_ok"]
+    def __init__(self, *args, board: Board, account: Account, **kwargs):
+        super().__init__(*args, order=board.order, account=account, **kwargs)
+        self.board = board
+        if account.balance <= 0:
+            del self.fields["kind"], self.fields["amount"], self.fields["note"]
+            return
+        self.fields["kind"].choices = [
+            (kind, kind.label) for kind in (PaymentKind.BALANCE, PaymentKind.PART)
+        ]
+        self.fields["kind"].initial = PaymentKind.BALANCE
+        self.fields["amount"].required = False
+        self.fields["amount"].label = gettext_lazy("Paid now")
+        self.fields["amount"].initial = account.balance
+        self.fields["note"].help_text = gettext_lazy("card, cash, transfer")
 
-    def clean_unpaid_ok(self):
-        if not self.cleaned_data["unpaid_ok"]:
-            raise ValidationError("Money is still owed. Take it first, or tick this.")
-        return True
+    def clean_amount(self):
+        """Nothing may be paid now; money given back is the order page's."""
+        amount = self.cleaned_data["amount"]
+        if amount < 0:
+            raise ValidationError(gettext("Money is given back on the order's page."))
+        return amount
+
+    def questions(self) -> list[str]:
+        asked = super().questions()
+        if not self.board.price_cents:
+            said = gettext("Board %(number)s has no price: nothing is asked for it.")
+            asked.append(said % {"number": self.board.number})
+        return asked
+
+    def unsettled(self, left: int) -> list[str]:
+        if left <= 0 or "amount" in self.errors:
+            return []
+        return super().unsettled(left) or [
+            gettext("%(left)s of order %(order)s stays to be paid.")
+            % {"left": in_money(left), "order": self.order.number}
+        ]
 
 
 class HoldForm(OnceForm):

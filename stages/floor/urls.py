@@ -1,6 +1,13 @@
 from django.urls import path
 
-from stages.floor import board_views, change_views, fin_views, release_views, views
+from stages.floor import (
+    board_views,
+    change_views,
+    fin_views,
+    hand_over_views,
+    release_views,
+    views,
+)
 
 urlpatterns = [
     path("floor/", views.floor, name="floor"),
@@ -10,7 +17,7 @@ urlpatterns = [
     path("tickets.pdf", release_views.tickets, name="tickets-pdf"),
     path("boards/<int:number>/", board_views.board, name="board"),
     path("boards/<int:number>/progress/", board_views.progress, name="progress"),
-    path("boards/<int:number>/hand-over/", board_views.hand_over, name="board-hand-over"),
+    path("boards/<int:number>/hand-over/", hand_over_views.hand_over_board, name="board-hand-over"),
     path("boards/<int:number>/hold/", board_views.hold, name="board-hold"),
     path("boards/<int:number>/let-go/", board_views.let_go, name="board-let-go"),
     path("boards/<int:number>/promise/", board_views.promise, name="board-promise"),

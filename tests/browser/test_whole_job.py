@@ -145,10 +145,9 @@ def test_from_the_counter_to_the_rack(shop, device):
 
     counter.page.goto(f"/boards/{board.number}/")
     counter.look("board-ready")
-    unpaid = counter.page.locator("input[name=unpaid_ok]")
-    if unpaid.count():
-        unpaid.check()
-    counter.page.get_by_role("button", name="Hand over").click()
+    counter.page.get_by_role("link", name="Hand over").click()
+    counter.look("hand-over")
+    counter.page.get_by_role("button", name=re.compile("hand it over")).click()
     counter.page.wait_for_load_state()
     counter.look("board-handed-over")
     assert Position.objects.get(board=board).state == "handed_over"

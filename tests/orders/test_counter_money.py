@@ -46,6 +46,7 @@ def test_less_than_nothing_must_be_said_to_be_a_refund_or_a_correction(counter, 
 
 @pytest.mark.parametrize("fields", [
     {"kind": "balance", "amount": "8500"},
+    {"kind": "balance", "amount": "50"},
     {"kind": "refund", "amount": "10", "note": "never paid"},
 ])  # fmt: skip
 def test_an_impossible_payment_is_asked_about_and_taken_when_said_again(counter, board, fields):

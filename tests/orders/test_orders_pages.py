@@ -123,7 +123,7 @@ def test_payments_and_the_balance_add_up(counter, world, board):
 
 def test_a_payment_sent_twice_is_taken_once(counter, board):
     path = reverse("take-payment", args=[board.order.number])
-    fields = {"amount": "400", "note": "deposit", "seen": "0"}
+    fields = {"kind": "part", "amount": "400", "note": "card", "seen": "0"}
     counter.post(path, fields)
     page = counter.post(path, fields)
     assert page.status_code == 422

@@ -7,7 +7,6 @@ import pytest
 import time_machine
 from django.urls import reverse
 
-from orders.orderbook.actions import take_payment
 from orders.orderbook.promises import Reason
 from stages.floor.actions import change_released_board, promise_again
 from stages.floor.words import history
@@ -124,30 +123,6 @@ def test_the_crew_sees_no_price_and_nothing_of_the_desk(client, world):
     assert "Hand over" not in page
     answer = client.post(reverse("board-hand-over", args=[board.number]), {"ref": uuid4()})
     assert answer.status_code == 403
-
-
-def test_a_board_with_money_owed_is_handed_over_only_when_that_is_said(cleo, world):
-    board = world.released()
-    world.worked(board, until="rack")
-    url = reverse("board-hand-over", args=[board.number])
-    assert "EUR 850.00" in cleo.get(reverse("board", args=[board.number])).content.decode()
-    assert cleo.post(url, {"ref": uuid4()}).status_code == 422
-    assert Position.objects.get(board=board).state == "ready"
-    assert cleo.post(url, {"ref": uuid4(), "unpaid_ok": "on"}).status_code == 302
-    assert Position.objects.get(board=board).state == "handed_over"
-
-
-def test_a_paid_board_is_handed_over_with_one_tap_and_once(cleo, world):
-    board = world.released()
-    world.worked(board, until="rack")
-    take_payment(
-        order=board.order, kind="balance", amount_cents=85_000, by=world.cleo, at=MONDAY
-    )
-    sent = {"ref": uuid4()}
-    url = reverse("board-hand-over", args=[board.number])
-    assert cleo.post(url, sent).status_code == 302
-    assert cleo.post(url, sent).status_code == 302
-    assert Entry.objects.filter(board=board, kind="handed_over").count() == 1
 
 
 def test_holding_needs_a_reason_and_letting_go_does_not(client, world):
