@@ -3,6 +3,7 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("stages.scan.urls")),
     path("", include("stages.outbox.urls")),
+    path("", include("stages.counter.urls")),
     path("", include("stages.floor.urls")),
     path("", include("stages.rider.urls")),
     path("", include("stages.photos.urls")),

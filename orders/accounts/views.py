@@ -15,7 +15,7 @@ from orders.accounts.models import Role, Tablet, User
 from orders.accounts.tablets import REST_SECONDS, remember_tablet, tablet_of
 
 _FIRST_PAGE = {
-    Role.COUNTER: "orders",
+    Role.COUNTER: "counter",
     Role.CREW: "scan",
     Role.MANAGER: "floor",
     Role.OWNER: "floor",

@@ -1,6 +1,7 @@
 """Reads of the order book for its pages."""
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.core.paginator import Page, Paginator
@@ -12,7 +13,7 @@ from orders.factory.models import Factory
 from orders.orderbook.models import Board, Order, ShapedArrival, in_turn
 from orders.orderbook.promises import Move, moves_of
 from orders.orderbook.rider_link import rider_address
-from orders.pricing.models import Payment
+from orders.pricing.models import Discount, Payment
 from orders.pricing.money import format_money
 from orders.specs.changes import Change, changes_between
 from orders.specs.models import SpecRevision
@@ -96,14 +97,23 @@ class Account:
 
 
 def account_of(order: Order) -> Account:
-    paid = order.payments.aggregate(sum=Sum("amount_cents"))["sum"] or 0
-    if order.cancelled_at:
-        return Account(order.kept_cents, paid, deposit=0)
-    boards = order.boards.filter(cancelled_at=None, remade_as=None)
-    total = boards.aggregate(sum=Sum("price_cents"))["sum"]
-    discounts = order.discounts.filter(withdrawn_at=None)
-    off = discounts.aggregate(sum=Sum("amount_cents"))["sum"]
-    return Account(total or 0, paid, order.deposit_cents, off or 0)
+    return accounts_of([order])[order.pk]
+
+
+def accounts_of(orders: Iterable[Order]) -> dict[int, Account]:
+    """By the key of each order, in three queries however many there are."""
+    orders = {order.pk: order for order in orders}
+    boards = Board.objects.filter(order__in=orders, cancelled_at=None, remade_as=None)
+    asked = _summed(boards, "price_cents")
+    paid = _summed(Payment.objects.filter(order__in=orders), "amount_cents")
+    discounts = Discount.objects.filter(order__in=orders, withdrawn_at=None)
+    off = _summed(discounts, "amount_cents")
+    return {
+        key: Account(order.kept_cents, paid.get(key, 0), deposit=0)
+        if order.cancelled_at
+        else Account(asked.get(key, 0), paid.get(key, 0), order.deposit_cents, off.get(key, 0))
+        for key, order in orders.items()
+    }
 
 
 @dataclass(frozen=True)

@@ -200,4 +200,6 @@ def progress(request, number):
     board = _board(number)
     folded = folded_of(board)
     steps = steps_of(folded, timezone.now()) if folded else []
-    return render(request, "stages/floor/progress.html", {"board": board, "steps": steps})
+    ready = bool(folded) and folded.state is State.READY and request.user.role in COUNTER
+    context = {"board": board, "steps": steps, "ready": ready}
+    return render(request, "stages/floor/progress.html", context)

@@ -1,0 +1,5 @@
+from django.urls import path
+
+from stages.counter import views
+
+urlpatterns = [path("counter/", views.counter, name="counter")]
