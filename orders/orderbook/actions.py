@@ -1,12 +1,13 @@
 """What the counter does to the order book."""
 
 import uuid
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import Max, Sum
+from django.utils.translation import gettext as _
 
 from orders.accounts.models import User
 from orders.blanks.actions import let_blank_go
@@ -98,12 +99,7 @@ def change_board(
 ) -> SpecRevision:
     """New numbers, price or date before release. Changed numbers make the next spec revision."""
     board.read_for_change()
-    if board.released_at:
-        raise ValidationError(
-            f"Board {board.number} is on the floor. Change it there: the bays get a new ticket."
-        )
-    if board.cancelled_at:
-        raise ValidationError(f"Board {board.number} is cancelled.")
+    _refuse_settled(board)
     board.price_cents = asked.price_cents
     if asked.comes_shaped is not None:
         board.comes_shaped = asked.comes_shaped
@@ -115,6 +111,63 @@ def change_board(
         board=board, on=asked.promised_on, by=by, at=at, told=asked.told, why=asked.why_moved
     )
     return add_revision(board=board, values=asked.spec, by=by, at=at, reason=reason)
+
+
+@transaction.atomic
+def change_boards(
+    *, boards: list[Board], asked: BoardAsked, reason: str, by: User, at: datetime
+) -> None:
+    """The first as it was asked, and those like it the same way. Where the first keeps its date,
+    each keeps its own."""
+    first, *others = boards
+    before = first.promised_on
+    change_board(board=first, asked=asked, reason=reason, by=by, at=at)
+    spec = {name: value for name, value in asked.spec.items() if name != "from_spec"}
+    for board in others:
+        on = board.promised_on if asked.promised_on == before else asked.promised_on
+        change_board(
+            board=board, asked=replace(asked, spec=spec, promised_on=on),
+            reason=reason, by=by, at=at,
+        )  # fmt: skip
+
+
+@transaction.atomic
+def date_boards(
+    *, dates: dict[Board, date | None], why: Reason | None, by: User, at: datetime
+) -> list[Board]:
+    """Dates for boards that are not released; returns those whose date is another now."""
+    changed = []
+    for board, on in dates.items():
+        board.read_for_change()
+        _refuse_settled(board)
+        if on == board.promised_on:
+            continue
+        give_promise(board=board, on=on, by=by, at=at, why=why)
+        add_revision(board=board, values={}, by=by, at=at, reason=_("another date"))
+        changed.append(board)
+    return changed
+
+
+@transaction.atomic
+def cancel_boards(*, boards: list[Board], by: User, at: datetime) -> None:
+    """Boards that are not released; one on the floor is cancelled there, in its log."""
+    for board in boards:
+        board.read_for_change()
+        _refuse_settled(board)
+        let_blank_go(board=board, by=by, at=at)
+        board.cancelled_at = at
+        board.save(update_fields=["cancelled_at"])
+    close_if_empty(order=boards[0].order, by=by, at=at)
+
+
+def close_if_empty(*, order: Order, by: User, at: datetime) -> bool:
+    """Cancels an order of which no board is left. The deposit, as far as it was paid, is kept."""
+    if order.cancelled_at or order.boards.filter(cancelled_at=None, remade_as=None).exists():
+        return False
+    paid = order.payments.aggregate(sum=Sum("amount_cents"))["sum"] or 0
+    kept = max(0, min(order.deposit_cents, paid))
+    cancel_order(order=order, by=by, at=at, kept_cents=kept)
+    return True
 
 
 @transaction.atomic
@@ -161,7 +214,10 @@ def cancel_order(*, order: Order, by: User, at: datetime, kept_cents: int = 0) -
     """Only while no board is on the floor; a released board is cancelled there, in its log.
 
     `kept_cents` of what was paid is kept: the order then costs that much."""
-    if order.boards.exclude(released_at=None).filter(cancelled_at=None).exists():
+    if order.cancelled_at:
+        raise ValidationError(f"Order {order.number} is cancelled already.")
+    on_floor = order.boards.exclude(released_at=None).filter(cancelled_at=None, remade_as=None)
+    if on_floor.exists():
         raise ValidationError("A board of this order is on the floor. Cancel that board there.")
     for board in order.boards.filter(cancelled_at=None):
         let_blank_go(board=board, by=by, at=at)
@@ -232,6 +288,15 @@ def change_price(
     )
     change.full_clean()
     change.save()
+
+
+def _refuse_settled(board: Board) -> None:
+    if board.released_at:
+        raise ValidationError(
+            f"Board {board.number} is on the floor. Change it there: the bays get a new ticket."
+        )
+    if board.cancelled_at:
+        raise ValidationError(f"Board {board.number} is cancelled.")
 
 
 def _next_number(model) -> int:

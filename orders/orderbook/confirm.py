@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 
 from orders.customers.phones import format_phone
 from orders.factory.models import Factory
+from orders.orderbook.alike import alike, dates_in_parts, numbers_in_words
 from orders.orderbook.confirmation import Confirmation, ConfirmedBoard
 from orders.orderbook.models import Board, Order
 from orders.orderbook.queries import account_of
@@ -39,7 +40,7 @@ def confirmation_of(order: Order, *, at: datetime) -> Confirmation:
         printed=_minute(timezone.localtime(at, factory.zone)),
         customer=customer.name,
         contact=[line for line in contact if line],
-        boards=[_board(board, reads_in(customer)) for board in boards],
+        boards=[_board(those, reads_in(customer)) for those in alike(boards)],
         total=money(account.total),
         charges=[
             (_("Discount: %(why)s") % {"why": one.reason}, f"−{money(one.amount_cents)}")
@@ -53,13 +54,16 @@ def confirmation_of(order: Order, *, at: datetime) -> Confirmation:
     )
 
 
-def _board(board: Board, unit: str) -> ConfirmedBoard:
+def _board(those: list[Board], unit: str) -> ConfirmedBoard:
+    """One board, or many alike: once, with their number and what they cost together."""
+    board, many = those[0], len(those)
     spec, lost = board.spec, _made_again(board)
     shape = shape_of(spec)
     design = f", {spec.design_version.design.name}" if spec.design_version else ""
-    changed = f", revision {spec.number}" if spec.number > 1 else ""
+    revisions = {one.spec.number for one in those}
+    changed = f", revision {spec.number}" if revisions != {1} and len(revisions) == 1 else ""
     return ConfirmedBoard(
-        title=f"Board {board.number}{design}{changed}{_in_place_of(board)}",
+        title=_title(those, f"{design}{changed}{_in_place_of(board)}"),
         dims=dims_for(spec, unit),
         lines=[
             (_("Volume"), litres_of(spec)),
@@ -70,13 +74,13 @@ def _board(board: Board, unit: str) -> ConfirmedBoard:
                 if getattr(spec, name) not in (None, "")
             ),
         ],
-        price=money(0 if lost else board.price_cents),
-        promised=_promised(board) if board.promised_on and not lost else "",
+        price=_price(board, many) if not lost else money(0),
+        promised=_promised(those) if not lost else "",
         outline=[(shape.length_mm - down, across) for across, down in outline_points(shape)],
         length_mm=shape.length_mm,
         width_mm=shape.width_mm,
         figures=figures_for(spec, shape, Factory.current(), unit=unit),
-        follow="" if lost else rider_address(board),
+        follow=rider_address(board) if many == 1 and not lost else "",
     )
 
 
@@ -85,7 +89,28 @@ def _paid(payment: Payment, zone) -> tuple[str, str]:
     return f"{payment.get_kind_display()}, {day.day} {day:%b %Y}", money(payment.amount_cents)
 
 
-def _promised(board: Board) -> str:
+def _title(those: list[Board], more: str) -> str:
+    if len(those) == 1:
+        return f"Board {those[0].number}{more}"
+    return f"{len(those)} boards alike, {numbers_in_words(those)}{more}"
+
+
+def _price(board: Board, many: int) -> str:
+    if many == 1:
+        return money(board.price_cents)
+    return f"{many} × {money(board.price_cents)} = {money(many * board.price_cents)}"
+
+
+def _promised(those: list[Board]) -> str:
+    """The date, or how many by which."""
+    parts = dates_in_parts(those)
+    if len(parts) == 1:
+        return _promised_alone(those[0]) if those[0].promised_on else ""
+    by = [f"{many} by {_long_day(on)}" for on, many in parts if on]
+    return ", ".join(by + [f"{many} without a date yet" for on, many in parts if not on])
+
+
+def _promised_alone(board: Board) -> str:
     day, promise = _long_day(board.promised_on), board.promise
     if promise is None or promise.confidence_percent is None:
         return day

@@ -208,7 +208,7 @@ def _board(board: ConfirmedBoard) -> list[Flowable]:
     top.setStyle([*_PLAIN, *_TOP_RULE])
     foot = Table(
         [[paragraph(promised, STRONG), paragraph(board.price, RIGHT_STRONG)]],
-        colWidths=[ROOM * 0.7, ROOM * 0.3],
+        colWidths=[ROOM * 0.58, ROOM * 0.42],
     )
     foot.setStyle([*_PLAIN, ("RIGHTPADDING", (0, 0), (-1, -1), 0)])
     half = (len(board.lines) + 1) // 2

@@ -15,7 +15,9 @@ from orders.factory.models import Factory
 from orders.focus import focus_first_error
 from orders.merging.notices import say_what_stayed
 from orders.merging.transactions import for_edit, merging_view
-from orders.orderbook.actions import change_board as change
+from orders.orderbook.actions import change_boards
+from orders.orderbook.alike import alike_unreleased, numbers_in_words
+from orders.orderbook.alike_forms import AlsoForm
 from orders.orderbook.counter import add_boards_once, base_of, take_order_at_counter
 from orders.orderbook.forms import BoardForm, ChangeForm, TermsForm, filled, same_again
 from orders.orderbook.models import Board, Order
@@ -161,7 +163,7 @@ def change_board(request, number):
         return redirect("board", number)
     # Of its own: a bound form writes what is typed into its instance.
     spec = SpecRevision.objects.get(pk=board.spec_id)
-    base = base_of(board)
+    base, others = base_of(board), [one for one in alike_unreleased(board) if one != board]
     start = {
         "price": board.price_cents,
         "promised_on": board.promised_on,
@@ -169,30 +171,42 @@ def change_board(request, number):
     }
     if request.method == "GET" or _wants_only_help(request):
         form = ChangeForm(instance=spec, initial={**start, **_typed(request)}, today=_today())
-        return _board_form(request, form, order=board.order, board=board, seen=base)
+        ticked = request.POST.getlist("also")
+        ticked = [one.number for one in others] if "all" in request.GET else ticked
+        also = AlsoForm(initial={"also": ticked}, boards=others)
+        return _board_form(request, form, order=board.order, board=board, seen=base, also=also)
     form = ChangeForm(request.POST, instance=spec, initial=start, today=_today())
-    if form.is_valid():
-        reason = form.cleaned_data["reason"]
+    also = AlsoForm(request.POST, boards=others)
+    if form.is_valid() & also.is_valid():
+        boards = [board, *also.cleaned_data["also"]]
         try:
-            change(
-                board=board, asked=form.asked(), reason=reason, by=request.user, at=timezone.now()
-            )
+            change_boards(
+                boards=boards, asked=form.asked(), reason=form.cleaned_data["reason"],
+                by=request.user, at=timezone.now(),
+            )  # fmt: skip
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            messages.success(request, f"Board {number} is changed.")
+            are = "is" if len(boards) == 1 else "are"
+            which = "Board" if len(boards) == 1 else "Boards"
+            messages.success(request, f"{which} {numbers_in_words(boards)} {are} changed.")
             say_what_stayed(request, form)
-            if problem := recheck(board):
+            for problem in filter(None, map(recheck, boards)):
                 messages.warning(request, f"{problem} Choose its blank again before release.")
             return redirect("order", board.order.number)
-    return _board_form(request, form, order=board.order, board=board, seen=base, status=422)
+    return _board_form(
+        request, form, order=board.order, board=board, seen=base, also=also, status=422
+    )
 
 
-def _board_form(request, form, *, order, seen, board=None, status=200):
+def _board_form(request, form, *, order, seen, board=None, also=None, status=200):
     if order.cancelled_at or (board and board.cancelled_at):
         raise Http404("cancelled")
     focus_first_error(form)
-    context = {"form": form, "order": order, "board": board, "seen": seen, "path": request.path}
+    context = {
+        "form": form, "order": order, "board": board, "seen": seen, "path": request.path,
+        "also": also,
+    }  # fmt: skip
     return render(request, "orders/orderbook/board_form.html", context, status=status)
 
 

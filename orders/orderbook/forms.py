@@ -317,16 +317,16 @@ def filled(typed: dict, version: DesignVersion | None, *, force: bool = False) -
 
 
 def same_again(spec: SpecRevision) -> dict:
-    """What opens the order form for a board like an older one: its customer, numbers and choices.
+    """What opens the order form for a board like an older one: its customer, numbers, choices and
+    notes for the bays.
 
-    Not its notes for the bays nor its date, and never its price: today's of the design, if any.
+    Not its date, and never its price: today's of the design, if any.
     """
     form = SpecForm(instance=spec)
-    kept = [name for name in SpecForm.Meta.fields if name != "bay_notes"]
     version = spec.design_version
     offered = version is not None and version.design.retired_at is None
     return {
-        **{name: form.initial[name] for name in kept},
+        **{name: form.initial[name] for name in SpecForm.Meta.fields},
         "design_version": spec.design_version_id,
         "from_spec": spec.pk,
         "customer": spec.board.order.customer_id,

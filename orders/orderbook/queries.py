@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Q, QuerySet, Sum
@@ -10,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from orders.customers.models import Customer
 from orders.factory.models import Factory
+from orders.orderbook.alike import alike, dates_in_parts, numbers_in_words
 from orders.orderbook.models import Board, Order, ShapedArrival, in_turn
 from orders.orderbook.promises import Move, moves_of
 from orders.orderbook.rider_link import rider_address
@@ -136,6 +138,45 @@ class BoardHistory:
     @property
     def rider_address(self) -> str:
         return rider_address(self.board)
+
+
+@dataclass(frozen=True)
+class AlikeGroup:
+    """Boards of an order's page that are the same but for their numbers and dates: one or many."""
+
+    histories: list[BoardHistory]
+
+    @property
+    def many(self) -> bool:
+        return len(self.histories) > 1
+
+    @property
+    def first(self) -> BoardHistory:
+        return self.histories[0]
+
+    @property
+    def boards(self) -> list[Board]:
+        return [history.board for history in self.histories]
+
+    @property
+    def numbers(self) -> str:
+        return numbers_in_words(self.boards)
+
+    @property
+    def dates(self) -> list[tuple[date | None, int]]:
+        return dates_in_parts(self.boards)
+
+    @property
+    def price_cents(self) -> int:
+        return sum(board.price_cents for board in self.boards)
+
+    @property
+    def unreleased(self) -> list[Board]:
+        return [board for board in self.boards if not board.released_at]
+
+
+def alike_groups(histories: Iterable[BoardHistory]) -> list[AlikeGroup]:
+    return [AlikeGroup(those) for those in alike(histories, lambda history: history.board)]
 
 
 def order_with_boards(number: int) -> Order | None:

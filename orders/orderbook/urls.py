@@ -1,6 +1,6 @@
 from django.urls import path
 
-from orders.orderbook import form_views, views
+from orders.orderbook import alike_views, form_views, views
 
 urlpatterns = [
     path("orders/", views.orders, name="orders"),
@@ -17,5 +17,7 @@ urlpatterns = [
     path("boards/<int:number>/price/", views.change_price, name="change-price"),
     path("orders/<int:number>/cancel/", views.cancel_order, name="cancel-order"),
     path("orders/<int:number>/confirmation.pdf", views.confirmation, name="confirmation"),
+    path("boards/<int:number>/alike/", alike_views.alike_boards, name="alike-boards"),
+    path("boards/<int:number>/alike/cancel/", alike_views.cancel_alike, name="cancel-boards"),
     path("boards/<int:number>/change/", form_views.change_board, name="change-board"),
 ]

@@ -22,6 +22,7 @@ from orders.orderbook.queries import (
     RELEASED,
     WAITING,
     account_of,
+    alike_groups,
     board_page,
     histories_of,
     order_with_boards,
@@ -75,6 +76,7 @@ def _order_page(request, order: Order, status=200, **bound):
     context = {
         "order": order,
         "histories": histories,
+        "groups": alike_groups(histories),
         "latest": histories[-1].board if histories else None,
         "on_floor": [
             h.board for h in histories if h.board.released_at and not h.board.cancelled_at

@@ -1,3 +1,4 @@
+import json
 from datetime import datetime
 
 from django.db import transaction
@@ -51,8 +52,18 @@ def differs(kept: BoardNumbers, values: dict) -> bool:
     )
 
 
+def fingerprint_of(spec: SpecRevision) -> str:
+    """The same text for specs that ask for the same board, whatever it costs and is promised for,
+    and however its lengths were written."""
+    return json.dumps([getattr(spec, name) for name in _ASKED], default=str, sort_keys=True)
+
+
 _FIELDS = [
     field.name
     for field in SpecRevision._meta.concrete_fields
     if field.name not in {"id", "board", "number", "silhouette", "made_by", "made_at", "reason"}
+]
+_TERMS = {"price_cents", "promised_on", "from_spec", "written"}
+_ASKED = [
+    SpecRevision._meta.get_field(name).attname for name in _FIELDS if name not in _TERMS
 ]

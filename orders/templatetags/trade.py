@@ -51,6 +51,12 @@ def dims_for(spec, unit: str) -> str:
     return f"{format_dims(*three, unit)} ({dims_as_fractions(*three)})"
 
 
+@register.filter
+def dims_read_by(spec, customer) -> str:
+    """The three numbers as the customer reads them."""
+    return dims_for(spec, reads_in(customer))
+
+
 def length_for(nm: int, unit: str, *, feet: bool = False) -> str:
     """One length likewise."""
     if unit == "in":

@@ -11,7 +11,7 @@ from orders.accounts.models import User
 from orders.blanks.actions import put_blank_back, use_blank
 from orders.blanks.queries import recheck
 from orders.cutfiles.queries import hindrance_to_release
-from orders.orderbook.actions import take_payment
+from orders.orderbook.actions import close_if_empty, take_payment
 from orders.orderbook.models import Board
 from orders.orderbook.promises import Reason, give_promise
 from orders.specs.actions import add_revision
@@ -213,6 +213,7 @@ def cancel_released_board(*, board: Board, reason: str, by: User, at: datetime) 
     entry = record(board=board, kind=Kind.CANCELLED, by=by, at=at, payload={"reason": reason})
     board.cancelled_at = at
     board.save(update_fields=["cancelled_at"])
+    close_if_empty(order=board.order, by=by, at=at)
     return entry
 
 

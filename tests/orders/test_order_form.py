@@ -454,7 +454,7 @@ def test_more_boards_like_one_of_the_order_open_with_its_numbers_and_price(count
     form = counter.get(add, {"same_as": first.spec_id}).context["form"]
     assert form["width_nm"].value() == "19 1/2"
     assert (form["price"].value(), form["colour"].value()) == ("850.00", "Sea green")
-    assert not form["bay_notes"].value() and not form["promised_on"].value()
+    assert form["bay_notes"].value() == "Goofy" and not form["promised_on"].value()
     sent = typed(world, boards="1", how_many="3", from_spec=str(first.spec_id), width_nm="20")
     page = counter.post(add, sent, follow=True)
     numbers = [board.number for board in first.order.boards.all()]
