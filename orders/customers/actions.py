@@ -1,6 +1,7 @@
 """What the counter does to the book of customers."""
 
 from datetime import datetime
+from typing import Required, TypedDict, Unpack
 
 from django.db import transaction
 
@@ -8,53 +9,33 @@ from orders.customers.folding import fold
 from orders.customers.models import RIDER_FIELDS, Customer, RiderProfile
 
 
-def add_customer(
-    *,
-    name: str,
-    kind: str,
-    at: datetime,
-    phone: str = "",
-    email: str = "",
-    notes: str = "",
-    length_unit: str = "",
-) -> Customer:
-    """A new customer. `phone` is E.164, or as typed where nobody can check it. Whether the person
-    is known already is asked before."""
-    customer = Customer(added_at=at)
-    return _keep(
-        customer,
-        name=name,
-        kind=kind,
-        phone=phone,
-        email=email,
-        notes=notes,
-        length_unit=length_unit,
-    )
+class Particulars(TypedDict, total=False):
+    """What is written down of a customer. `phone` is E.164, or as typed where nobody can check
+    it."""
+
+    name: Required[str]
+    kind: Required[str]
+    phone: str
+    email: str
+    notes: str
+    length_unit: str
 
 
-def change_customer(
-    *,
-    customer: Customer,
-    name: str,
-    kind: str,
-    phone: str = "",
-    email: str = "",
-    notes: str = "",
-    length_unit: str = "",
-) -> Customer:
-    return _keep(
-        customer,
-        name=name,
-        kind=kind,
-        phone=phone,
-        email=email,
-        notes=notes,
-        length_unit=length_unit,
-    )
+PARTICULARS = tuple(Particulars.__annotations__)
 
 
-def _keep(customer: Customer, **values) -> Customer:
-    for name, value in values.items():
+def add_customer(*, at: datetime, **particulars: Unpack[Particulars]) -> Customer:
+    """A new customer. Whether the person is known already is asked before."""
+    return _keep(Customer(added_at=at), particulars)
+
+
+def change_customer(*, customer: Customer, **particulars: Unpack[Particulars]) -> Customer:
+    """What is left out stays as it is."""
+    return _keep(customer, particulars)
+
+
+def _keep(customer: Customer, particulars: Particulars) -> Customer:
+    for name, value in particulars.items():
         setattr(customer, name, value)
     customer.name = " ".join(customer.name.split())
     customer.email = customer.email.lower()

@@ -5,6 +5,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from orders.asking import AskingForm
+from orders.customers.actions import PARTICULARS
 from orders.customers.fields import PhoneField, height_field, mass_field
 from orders.customers.models import (
     Ability,
@@ -17,7 +18,12 @@ from orders.customers.models import (
     Waves,
     Wetsuit,
 )
-from orders.customers.queries import find_customers, same_person, shared_with
+from orders.customers.queries import (
+    find_customers,
+    same_person,
+    shared_with,
+    unit_typed,
+)
 from orders.merging.forms import MergingForm
 
 NEW, ANOTHER = "new", "another"
@@ -83,6 +89,12 @@ class WhoForm(ParticularsForm):
     def chosen(self) -> int | None:
         return int(self.choice) if self.choice.isdecimal() else None
 
+    @property
+    def reads_in(self) -> str:
+        """The unit of who is chosen, or of who is being written down; "" is the factory's."""
+        told = {name: str(self[name].value() or "") for name in ("customer", "length_unit")}
+        return unit_typed(told)
+
     def found(self) -> list[Customer]:
         """What the page lists before anything more is typed."""
         return find_customers(str(self["find"].value() or ""), also=self.chosen)
@@ -141,7 +153,7 @@ class WhoForm(ParticularsForm):
         """The new customer's particulars; none when one from the book was chosen."""
         if self.known:
             return None
-        names = ("name", "phone", "email", "kind", "length_unit")
+        names = (name for name in PARTICULARS if name in self.fields)
         return {name: self.cleaned_data[name] for name in names}
 
 

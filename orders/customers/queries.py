@@ -1,11 +1,11 @@
 """Finding people in the book."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from django.db.models import Count, Q, QuerySet
 
 from orders.customers.folding import fold
-from orders.customers.models import Customer
+from orders.customers.models import Customer, ReadsIn
 
 SHOWN = 8
 
@@ -18,6 +18,17 @@ def find_customers(words: str, *, also: int | None = None) -> list[Customer]:
         if chosen:
             found = [chosen, *(one for one in found if one.pk != also)]
     return found
+
+
+def unit_typed(typed: Mapping[str, str]) -> str:
+    """The unit that the customer of an order form reads lengths in, as far as it is told: of the
+    one who is chosen, or who is being written down. "" is the factory's."""
+    key = typed.get("customer") or typed.get("fit-customer") or ""
+    if key.isdecimal() and len(key) < 10:
+        units = Customer.objects.filter(pk=int(key)).values_list("length_unit", flat=True)
+        return units.first() or ""
+    unit = typed.get("length_unit", "")
+    return unit if unit in ReadsIn.values else ""
 
 
 def same_person(

@@ -8,7 +8,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
 from orders.accounts.access import COUNTER, allow
-from orders.customers.actions import change_customer, keep_rider
+from orders.customers.actions import PARTICULARS, change_customer, keep_rider
 from orders.customers.forms import CustomerForm, RiderForm
 from orders.customers.models import Customer, RiderProfile
 from orders.customers.queries import count_orders, customer_list, find_customers
@@ -17,7 +17,6 @@ from orders.merging.notices import say_what_stayed
 from orders.merging.transactions import for_edit, merging_view
 
 PER_PAGE = 40
-_FIELDS = ("name", "phone", "email", "kind", "length_unit", "notes")
 
 
 @allow(COUNTER)
@@ -39,10 +38,10 @@ def customer(request, pk):
     """One customer: their particulars, to be mended, and all they ordered."""
     found = get_object_or_404(for_edit(request, Customer.objects.select_related("rider")), pk=pk)
     form = CustomerForm(
-        request.POST or None, initial={name: getattr(found, name) for name in _FIELDS}
+        request.POST or None, initial={name: getattr(found, name) for name in PARTICULARS}
     )
     if form.is_bound and form.is_valid():
-        change_customer(customer=found, **{name: form.cleaned_data[name] for name in _FIELDS})
+        change_customer(customer=found, **{name: form.cleaned_data[name] for name in PARTICULARS})
         messages.success(request, f"{found.name} is saved.")
         say_what_stayed(request, form)
         return redirect("customer", pk)

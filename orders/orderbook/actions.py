@@ -226,6 +226,15 @@ def cancel_order(*, order: Order, by: User, at: datetime, kept_cents: int = 0) -
     order.save(update_fields=["cancelled_at", "cancelled_by", "kept_cents"])
 
 
+def change_terms(*, order: Order, note: str, deposit_cents: int, kept_cents: int) -> None:
+    """The order's note and the deposit asked; what is kept only of one that is cancelled."""
+    if kept_cents and not order.cancelled_at:
+        raise ValidationError(_("Only a cancelled order keeps something of what was paid."))
+    order.note, order.deposit_cents, order.kept_cents = note, deposit_cents, kept_cents
+    order.full_clean()
+    order.save(update_fields=["note", "deposit_cents", "kept_cents"])
+
+
 def take_payment(
     *, order: Order, kind: str, amount_cents: int, by: User, at: datetime, note: str = ""
 ) -> Payment:

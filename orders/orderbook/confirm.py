@@ -30,6 +30,10 @@ def confirmation_of(order: Order, *, at: datetime) -> Confirmation:
     boards = order.boards.filter(cancelled_at=None).select_related(
         "spec__design_version__design", "remade_as", "remake_of"
     ).prefetch_related("promises")
+    charges = [] if order.cancelled_at else [
+        (_("Discount: %(why)s") % {"why": one.reason}, f"−{money(one.amount_cents)}")
+        for one in order.discounts.filter(withdrawn_at=None)
+    ]  # fmt: skip
     return Confirmation(
         factory_name=factory.name,
         factory_address=factory.address_lines,
@@ -41,14 +45,15 @@ def confirmation_of(order: Order, *, at: datetime) -> Confirmation:
         customer=customer.name,
         contact=[line for line in contact if line],
         boards=[_board(those, reads_in(customer)) for those in alike(boards)],
+        cancelled=_cancelled(order, factory.zone) if order.cancelled_at else "",
+        subtotal=money(account.boards) if charges else "",
         total=money(account.total),
-        charges=[
-            (_("Discount: %(why)s") % {"why": one.reason}, f"−{money(one.amount_cents)}")
-            for one in order.discounts.filter(withdrawn_at=None)
-        ],
+        total_words=order.kept_words if order.cancelled_at else "",
+        charges=charges,
         deposit=money(account.deposit) if account.deposit else "",
         payments=[_paid(one, factory.zone) for one in order.payments.all()],
-        balance=money(account.balance),
+        balance=money(abs(account.balance)),
+        balance_words=_("To give back") if account.balance < 0 else "",
         notes=order.note,
         terms=factory.terms,
     )
@@ -82,6 +87,14 @@ def _board(those: list[Board], unit: str) -> ConfirmedBoard:
         figures=figures_for(spec, shape, Factory.current(), unit=unit),
         follow=rider_address(board) if many == 1 and not lost else "",
     )
+
+
+def _cancelled(order: Order, zone) -> str:
+    said = {
+        "day": _long_day(timezone.localdate(order.cancelled_at, zone)),
+        "boards": numbers_in_words(order.boards.all()),
+    }
+    return _("Cancelled on %(day)s: board %(boards)s.") % said
 
 
 def _paid(payment: Payment, zone) -> tuple[str, str]:

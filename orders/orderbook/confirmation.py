@@ -75,7 +75,11 @@ class Confirmation:
     boards: Sequence[ConfirmedBoard]
     total: str
     deposit: str  # what was asked; empty when none was
-    balance: str  # what is still to be paid
+    balance: str  # what is still to be paid, or to be given back
+    cancelled: str = ""  # which boards were called off, and when; empty while the order stands
+    subtotal: str = ""  # what the boards come to, where something is let off
+    total_words: str = ""
+    balance_words: str = ""
     factory_address: Sequence[str] = ()
     factory_phone: str = ""
     opening_hours: Sequence[str] = ()
@@ -98,12 +102,15 @@ def confirmation_pdf(data: Confirmation) -> bytes:
     story = _head(data)
     for board in data.boards:
         story += _board(board)
+    if data.cancelled:
+        story += [paragraph(data.cancelled, TEXT), Spacer(1, 4 * mm)]
     story.append(_money(data))
     for heading, text in (("Notes", data.notes), ("Terms", data.terms)):
         if text.strip():
             story.append(paragraph(heading, HEADING))
             story += [paragraph(line, SMALL) for line in text.splitlines()]
-    story.append(_signatures(data))
+    if not data.cancelled:
+        story.append(_signatures(data))
     document.build(story, canvasmaker=numbered(f"Order {data.order_number}"))
     return buffer.getvalue()
 
@@ -124,7 +131,7 @@ def _head(data: Confirmation) -> list[Flowable]:
     table = Table([[factory, customer, order]], colWidths=[ROOM * 0.36, ROOM * 0.36, ROOM * 0.28])
     table.setStyle(_PLAIN)
     return [
-        paragraph("Order confirmation", TITLE),
+        paragraph(_("Order cancelled") if data.cancelled else _("Order confirmation"), TITLE),
         Spacer(1, 3 * mm),
         table,
         Spacer(1, 4 * mm),
@@ -233,12 +240,13 @@ def _board(board: ConfirmedBoard) -> list[Flowable]:
 
 def _money(data: Confirmation) -> Flowable:
     """What it comes to, what is paid, what is left."""
-    rows = [(what, amount, False) for what, amount in data.charges]
+    rows = [(_("Boards"), data.subtotal, False)] if data.subtotal else []
+    rows += [(what, amount, False) for what, amount in data.charges]
     rows += [
-        ("Total", data.total, True),
+        (data.total_words or _("Total"), data.total, True),
         *([(_("Deposit asked"), data.deposit, False)] if data.deposit else []),
         *((what, amount, False) for what, amount in data.payments),
-        ("Balance to pay", data.balance, True),
+        (data.balance_words or _("Balance to pay"), data.balance, True),
     ]
     table = Table(
         [

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from orders.accounts.access import COUNTER, allow
 from orders.blanks.queries import recheck
 from orders.customers.forms import WhoForm
+from orders.customers.queries import unit_typed
 from orders.factory.models import Factory
 from orders.focus import focus_first_error
 from orders.merging.notices import say_what_stayed
@@ -103,7 +104,10 @@ def _taken_before(request, order: Order):
 
 def _order_form(request, who, board, terms, status=200):
     focus_first_error(who, board, terms)
-    context = {"who": who, "form": board, "terms": terms, "path": request.path}
+    context = {
+        "who": who, "form": board, "terms": terms, "path": request.path,
+        "unit": who.reads_in,
+    }  # fmt: skip
     return render(request, "orders/orderbook/new_order.html", context, status=status)
 
 
@@ -205,7 +209,7 @@ def _board_form(request, form, *, order, seen, board=None, also=None, status=200
     focus_first_error(form)
     context = {
         "form": form, "order": order, "board": board, "seen": seen, "path": request.path,
-        "also": also,
+        "also": also, "unit": order.customer.length_unit,
     }  # fmt: skip
     return render(request, "orders/orderbook/board_form.html", context, status=status)
 
@@ -216,7 +220,8 @@ def draw_board(request):
     """The drawing beside the form, of whatever can be read so far. Never an error."""
     form = BoardForm(request.POST, today=_today())
     form.is_valid()
-    return render(request, "orders/orderbook/sketch.html", {"form": form, "live": True})
+    context = {"form": form, "live": True, "unit": unit_typed(request.POST)}
+    return render(request, "orders/orderbook/sketch.html", context)
 
 
 @allow(COUNTER)
@@ -227,4 +232,5 @@ def fill_board(request):
     start = _filled(typed, force="fill" in typed)
     form = BoardForm(initial=start, today=_today())
     kept = bool(start.get("design_version")) and start.get("filled_from") != start["design_version"]
-    return render(request, "orders/orderbook/board_part.html", {"form": form, "kept": kept})
+    context = {"form": form, "kept": kept, "unit": unit_typed(request.POST)}
+    return render(request, "orders/orderbook/board_part.html", context)

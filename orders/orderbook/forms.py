@@ -194,24 +194,62 @@ class PriceForm(MergingForm, AskingForm, forms.Form):
         return self.board.price_cents or usual_price(version)
 
 
-class CancelForm(forms.Form):
-    """Calls an order off; what is kept of its payments is not owed back."""
+class KeepField(MoneyField):
+    """What is kept of the payments of an order that is called off."""
 
-    sure = forms.BooleanField(error_messages={"required": _lazy("Tick that you are sure.")})
-    keep = MoneyField(required=False, label=_lazy("Keep of what was paid"))
+    def __init__(self, **kwargs):
+        super().__init__(required=False, label=_lazy("Keep of what was paid"), **kwargs)
+        self.paid = 0
 
-    def __init__(self, *args, account: Account, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.paid = max(0, account.paid)
-        self.fields["keep"].initial = min(account.deposit, self.paid)
-
-    def clean_keep(self):
-        if self.cleaned_data["keep"] > self.paid:
+    def clean(self, value):
+        keep = super().clean(value)
+        if keep > self.paid:
             raise ValidationError(
                 _("Only %(paid)s was paid: no more than that can be kept.")
                 % {"paid": in_money(self.paid)}
             )
-        return self.cleaned_data["keep"]
+        return keep
+
+
+class CancelForm(forms.Form):
+    """Calls an order off; what is kept of its payments is not owed back."""
+
+    sure = forms.BooleanField(error_messages={"required": _lazy("Tick that you are sure.")})
+    keep = KeepField()
+
+    def __init__(self, *args, account: Account, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["keep"].paid = max(0, account.paid)
+        self.fields["keep"].initial = min(account.deposit, max(0, account.paid))
+
+
+class OrderTermsForm(MergingForm, AskingForm, forms.Form):
+    """An order's own note and the deposit asked for it; once it is cancelled, what is kept."""
+
+    deposit = MoneyField(required=False, label=_lazy("Deposit asked"))
+    keep = KeepField()
+    note = forms.CharField(
+        required=False, label=_lazy("Notes for the order"),
+        help_text=_lazy("printed on the confirmation"), widget=forms.Textarea(attrs={"rows": 3}),
+    )  # fmt: skip
+
+    def __init__(self, *args, order: Order, account: Account, **kwargs):
+        initial = {"deposit": order.deposit_cents, "keep": order.kept_cents, "note": order.note}
+        super().__init__(*args, initial=initial, **kwargs)
+        self.account = account
+        self.fields["keep"].paid = max(0, account.paid)
+        del self.fields["deposit" if order.cancelled_at else "keep"]
+
+    def clean(self):
+        if "deposit" in self.fields:
+            refuse_beyond(self, "deposit", usual=self.account.total)
+        return self.cleaned_data
+
+    def questions(self) -> list[str]:
+        deposit, total = self.cleaned_data.get("deposit") or 0, self.account.total
+        if not total or deposit <= total or deposit == self.initial["deposit"]:
+            return []
+        return [deposit_beyond(deposit, total)]
 
 
 def usual_price(version: DesignVersion | None) -> int:
@@ -236,6 +274,12 @@ def refuse_beyond(form: forms.BaseForm, name: str, *, usual: int) -> None:
             _("%(amount)s is more than a hundred times %(usual)s. Check the zeros.")
             % {"amount": in_money(amount), "usual": in_money(usual)},
         )
+
+
+def deposit_beyond(deposit: int, total: int) -> str:
+    return _("The deposit asked, %(amount)s, is more than the boards cost, %(total)s.") % {
+        "amount": in_money(deposit), "total": in_money(total)
+    }  # fmt: skip
 
 
 def odd_price(price: int, *, usual: int) -> list[str]:
@@ -283,17 +327,14 @@ class TermsForm(AskingForm, forms.Form):
     def questions(self) -> list[str]:
         if not (total := self._total()):
             return []  # nothing is priced yet
-        asked = {
-            _("The deposit asked, %(amount)s, is more than the boards cost, %(total)s."): "deposit",
-            _("The deposit paid, %(amount)s, is more than the boards cost, %(total)s."):
-                "deposit_paid",
-        }
-        amounts = ((text, self.cleaned_data.get(name) or 0) for text, name in asked.items())
-        return [
-            text % {"amount": in_money(amount), "total": in_money(total)}
-            for text, amount in amounts
-            if amount > total
-        ]
+        asked, paid = (self.cleaned_data.get(name) or 0 for name in ("deposit", "deposit_paid"))
+        found = [deposit_beyond(asked, total)] if asked > total else []
+        if paid > total:
+            found.append(
+                _("The deposit paid, %(amount)s, is more than the boards cost, %(total)s.")
+                % {"amount": in_money(paid), "total": in_money(total)}
+            )
+        return found
 
     def taken_before(self) -> Order | None:
         """The order this very form took when it was sent before."""

@@ -5,6 +5,7 @@ import secrets
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from orders.customers.models import Customer
@@ -40,6 +41,13 @@ class Order(models.Model):
 
     def __str__(self):
         return f"order {self.number}"
+
+    @property
+    def kept_words(self) -> str:
+        """What a cancelled order keeps, called what it is."""
+        if 0 < self.kept_cents <= self.deposit_cents:
+            return _("Deposit kept")
+        return _("Kept of what was paid")
 
 
 def in_turn(board: str = "") -> tuple:

@@ -94,6 +94,11 @@ class Account:
         return self.total - self.paid
 
     @property
+    def owing(self) -> int:
+        """What is to be paid, or where less than nothing is, to be given back."""
+        return abs(self.balance)
+
+    @property
     def deposit_left(self) -> int:
         return max(0, self.deposit - self.paid)
 
@@ -196,13 +201,14 @@ def histories_of(order: Order) -> list[BoardHistory]:
         "price_changes__changed_by",
         "promises", "revisions__made_by", "revisions__design_version__design"
     )
-    return [BoardHistory(board, _revisions(board)) for board in boards]
+    unit = order.customer.length_unit
+    return [BoardHistory(board, _revisions(board, unit)) for board in boards]
 
 
-def _revisions(board: Board) -> list[Revision]:
+def _revisions(board: Board, unit: str) -> list[Revision]:
     specs = list(board.revisions.all())
     changed = [
-        Revision(after, changes_between(before, after, terms=True))
+        Revision(after, changes_between(before, after, terms=True, unit=unit))
         for before, after in zip(specs, specs[1:], strict=False)
     ]
     return changed[::-1]

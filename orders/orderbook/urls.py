@@ -15,6 +15,7 @@ urlpatterns = [
     path("discounts/<int:pk>/withdraw/", views.withdraw_discount, name="withdraw-discount"),
     path("orders/<int:number>/signed/", views.note_signed, name="note-signed"),
     path("boards/<int:number>/price/", views.change_price, name="change-price"),
+    path("orders/<int:number>/terms/", views.order_terms, name="order-terms"),
     path("orders/<int:number>/cancel/", views.cancel_order, name="cancel-order"),
     path("orders/<int:number>/confirmation.pdf", views.confirmation, name="confirmation"),
     path("boards/<int:number>/alike/", alike_views.alike_boards, name="alike-boards"),

@@ -1,7 +1,11 @@
 """The order book's pages: the list, one order, its money and its paper."""
 
+from collections.abc import Callable
+from datetime import datetime
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.forms import Form
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -11,11 +15,12 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from orders.accounts.access import COUNTER, allow
 from orders.focus import focus_first_error
+from orders.merging.notices import say_what_stayed
 from orders.merging.transactions import for_edit, merging_view
 from orders.orderbook import actions
 from orders.orderbook.confirm import confirmation_of
 from orders.orderbook.confirmation import confirmation_pdf
-from orders.orderbook.forms import ArrivalForm, CancelForm, PriceForm
+from orders.orderbook.forms import ArrivalForm, CancelForm, OrderTermsForm, PriceForm
 from orders.orderbook.models import Board, Order
 from orders.orderbook.queries import (
     ALL,
@@ -55,10 +60,7 @@ def orders(request):
 @never_cache
 @require_GET
 def order(request, number):
-    found = order_with_boards(number)
-    if found is None:
-        raise Http404
-    return _order_page(request, found)
+    return _order_page(request, _found(number))
 
 
 def _order_page(request, order: Order, status=200, **bound):
@@ -92,45 +94,56 @@ def _order_page(request, order: Order, status=200, **bound):
     return render(request, "orders/orderbook/order.html", context, status=status)
 
 
+def _found(number: int) -> Order:
+    if (found := order_with_boards(number)) is None:
+        raise Http404
+    return found
+
+
+def _do(
+    request, order: Order, name: str, form: Form, act: Callable[[dict, datetime], object], done: str
+):
+    """One small form of the order's page: back to the page when it is done, else the page again
+    with the form as it was typed, under its name."""
+    if form.is_valid():
+        try:
+            act(form.cleaned_data, timezone.now())
+        except ValidationError as error:
+            form.add_error(None, error)
+        else:
+            messages.success(request, done)
+            return redirect("order", order.number)
+    return _order_page(request, order, status=422, **{name: form})
+
+
 @allow(COUNTER)
 @require_POST
 def take_payment(request, number):
-    found = order_with_boards(number)
-    if found is None:
-        raise Http404
-    form = PaymentForm(request.POST, order=found, account=account_of(found))
-    if not form.is_valid():
-        return _order_page(request, found, status=422, payment=form)
-    actions.take_payment(
-        order=found,
-        kind=form.cleaned_data["kind"],
-        amount_cents=form.cleaned_data["amount"],
-        note=form.cleaned_data["note"],
-        by=request.user,
-        at=timezone.now(),
-    )
-    messages.success(request, "The payment is written down.")
-    return redirect("order", number)
+    order = _found(number)
+
+    def act(typed, at):
+        actions.take_payment(
+            order=order, kind=typed["kind"], amount_cents=typed["amount"], note=typed["note"],
+            by=request.user, at=at,
+        )  # fmt: skip
+
+    form = PaymentForm(request.POST, order=order, account=account_of(order))
+    return _do(request, order, "payment", form, act, _("The payment is written down."))
 
 
 @allow(COUNTER)
 @require_POST
 def give_discount(request, number):
-    found = order_with_boards(number)
-    if found is None:
-        raise Http404
-    form = DiscountForm(request.POST, account=account_of(found))
-    if not form.is_valid():
-        return _order_page(request, found, status=422, discount=form)
-    actions.give_discount(
-        order=found,
-        amount_cents=form.cleaned_data["amount"],
-        reason=form.cleaned_data["why"],
-        by=request.user,
-        at=timezone.now(),
-    )
-    messages.success(request, _("The discount is given."))
-    return redirect("order", number)
+    order = _found(number)
+
+    def act(typed, at):
+        actions.give_discount(
+            order=order, amount_cents=typed["amount"], reason=typed["why"],
+            by=request.user, at=at,
+        )  # fmt: skip
+
+    form = DiscountForm(request.POST, account=account_of(order))
+    return _do(request, order, "discount", form, act, _("The discount is given."))
 
 
 @allow(COUNTER)
@@ -182,46 +195,59 @@ def change_price(request, number):
 @require_POST
 def note_arrival(request, number):
     """Shaped blanks that a label brought in."""
-    found = order_with_boards(number)
-    if found is None:
-        raise Http404
+    order = _found(number)
+
+    def act(typed, at):
+        actions.note_arrival(order=order, by=request.user, at=at, **typed)
+
     form = ArrivalForm(request.POST)
-    if not form.is_valid():
-        return _order_page(request, found, status=422, arrival=form)
-    actions.note_arrival(order=found, by=request.user, at=timezone.now(), **form.cleaned_data)
-    messages.success(request, "What came in is noted.")
-    return redirect("order", number)
+    return _do(request, order, "arrival", form, act, _("What came in is noted."))
 
 
 @allow(COUNTER)
 @require_POST
 def cancel_order(request, number):
-    found = order_with_boards(number)
-    if found is None:
-        raise Http404
-    form = CancelForm(request.POST, account=account_of(found))
-    if not form.is_valid():
-        return _order_page(request, found, status=422, cancel=form)
-    kept = form.cleaned_data["keep"]
-    try:
-        actions.cancel_order(
-            order=found, kept_cents=kept, by=request.user, at=timezone.now()
+    order = _found(number)
+
+    def act(typed, at):
+        actions.cancel_order(order=order, kept_cents=typed["keep"], by=request.user, at=at)
+
+    form = CancelForm(request.POST, account=account_of(order))
+    done = _("Order %(number)s is cancelled.") % {"number": number}
+    return _do(request, order, "cancel", form, act, done)
+
+
+@allow(COUNTER)
+@never_cache
+@require_http_methods(["GET", "POST"])
+@merging_view
+def order_terms(request, number):
+    """The order's own note and the deposit asked; of a cancelled one, what is kept."""
+    orders = Order.objects.select_related("customer")
+    order = get_object_or_404(for_edit(request, orders), number=number)
+    form = OrderTermsForm(request.POST or None, order=order, account=account_of(order))
+    if form.is_bound and form.is_valid():
+        typed = form.cleaned_data
+        actions.change_terms(
+            order=order,
+            note=typed["note"],
+            deposit_cents=typed.get("deposit", order.deposit_cents),
+            kept_cents=typed.get("keep", order.kept_cents),
         )
-    except ValidationError as error:
-        messages.error(request, " ".join(error.messages))
-    else:
-        messages.success(request, f"Order {number} is cancelled.")
-    return redirect("order", number)
+        messages.success(request, _("Saved."))
+        say_what_stayed(request, form)
+        return redirect("order", number)
+    focus_first_error(form)
+    context = {"form": form, "order": order}
+    status = 422 if form.is_bound else 200
+    return render(request, "orders/orderbook/terms.html", context, status=status)
 
 
 @allow(COUNTER)
 @require_GET
 def confirmation(request, number):
     """The paper to sign, shown in the browser for printing."""
-    found = order_with_boards(number)
-    if found is None:
-        raise Http404
-    pdf = confirmation_pdf(confirmation_of(found, at=timezone.now()))
+    pdf = confirmation_pdf(confirmation_of(_found(number), at=timezone.now()))
     return HttpResponse(
         pdf,
         content_type="application/pdf",

@@ -21,13 +21,16 @@ class Change:
 
 
 def changes_between(
-    before: SpecRevision, after: SpecRevision, *, terms: bool = False
+    before: SpecRevision, after: SpecRevision, *, terms: bool = False, unit: str = ""
 ) -> list[Change]:
-    """What the bays must know; with `terms`, for the desk, the price and the date as well."""
-    return differing(before, after, _COMPARED + (_TERMS if terms else []))
+    """What the bays must know; with `terms`, for the desk, the price and the date as well. `unit`
+    is a customer's own: see in_words."""
+    return differing(before, after, _COMPARED + (_TERMS if terms else []), unit=unit)
 
 
-def differing(before: BoardNumbers, after: BoardNumbers, names: list[str]) -> list[Change]:
+def differing(
+    before: BoardNumbers, after: BoardNumbers, names: list[str], *, unit: str = ""
+) -> list[Change]:
     """Those of the fields `names` that are not the same on both, a spec's or a design's."""
     found = []
     for name in names:
@@ -38,7 +41,8 @@ def differing(before: BoardNumbers, after: BoardNumbers, names: list[str]) -> li
                 for label, old, new in moved_lines(before, after)
             ]
         elif getattr(before, field.attname) != getattr(after, field.attname):
-            found.append(Change(label_of(name), in_words(before, name), in_words(after, name)))
+            said = (in_words(spec, name, unit=unit) for spec in (before, after))
+            found.append(Change(label_of(name), *said))
     return found
 
 

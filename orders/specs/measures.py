@@ -10,7 +10,7 @@ from orders.specs.drawing import shape_of
 from orders.specs.models import BoardNumbers
 
 # What is read off the curves is good to this, in inches or millimetres.
-_READ_OFF = {"in": INCH_MM / 32, "mm": 0.5}
+_READ_OFF = {"in": INCH_MM / 32, "mm": 0.5, "cm": 0.5}
 
 
 @dataclass(frozen=True)
@@ -34,7 +34,7 @@ class Measures:
 
 
 def measures_of(spec: BoardNumbers, *, unit: str) -> Measures | None:
-    """None when no board can have these numbers. `unit` is "in" or "mm"."""
+    """None when no board can have these numbers. `unit` is "in", "mm" or "cm"."""
     try:
         body = body_of(shape_of(spec))
     except OutlineError:

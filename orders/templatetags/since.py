@@ -9,6 +9,6 @@ register = template.Library()
 
 
 @register.inclusion_tag("orders/orderbook/since_tag.html")
-def changed_since(spec: SpecRevision) -> dict:
+def changed_since(spec: SpecRevision, unit: str = "") -> dict:
     before = spec.from_spec
-    return {"before": before, "changes": changes_between(before, spec) if before else []}
+    return {"before": before, "changes": changes_between(before, spec, unit=unit) if before else []}

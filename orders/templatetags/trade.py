@@ -57,6 +57,12 @@ def dims_read_by(spec, customer) -> str:
     return dims_for(spec, reads_in(customer))
 
 
+@register.filter
+def dims_in(spec, unit: str) -> str:
+    """Likewise, by the unit that a page knows of."""
+    return dims_for(spec, unit)
+
+
 def length_for(nm: int, unit: str, *, feet: bool = False) -> str:
     """One length likewise."""
     if unit == "in":

@@ -68,6 +68,7 @@ def test_a_discount_lowers_the_total_and_stands_on_the_paper_until_it_is_withdra
     assert (account.boards, account.discount, account.total) == (85_000, 8_500, 76_500)
     paper = confirmation_of(order, at=MONDAY)
     assert paper.charges == [("Discount: club", "−EUR 85.00")]
+    assert paper.subtotal == "EUR 850.00"
     assert (paper.total, paper.deposit) == ("EUR 765.00", "EUR 400.00")
     counter.post(reverse("withdraw-discount", args=[order.discounts.get().pk]))
     assert account_of(order).total == 85_000
@@ -129,17 +130,40 @@ def test_a_cancelled_order_keeps_what_is_said_to_be_kept_and_owes_the_rest(count
     order.refresh_from_db()
     account = account_of(order)
     assert order.cancelled_at and (account.total, account.balance) == (30_000, -10_000)
+    paper = confirmation_of(order, at=MONDAY)
+    assert (paper.boards, paper.charges, paper.total_words) == ([], [], "Deposit kept")
+    assert (paper.total, paper.balance_words, paper.balance) == (
+        "EUR 300.00", "To give back", "EUR 100.00",
+    )  # fmt: skip
+    terms = reverse("order-terms", args=[order.number])
+    sent = sent_by(counter.get(terms), field="note")
+    assert counter.post(terms, {**sent, "keep": "401"}).status_code == 422
+    assert counter.post(terms, {**sent, "keep": "400"}).status_code == 302
+    assert account_of(Order.objects.get()).balance == 0
 
 
-def test_an_order_whose_boards_were_cancelled_on_the_floor_can_be_cancelled(counter, world):
+def test_the_deposit_asked_and_the_note_are_changed_and_too_large_a_one_is_asked_about(
+    counter, board
+):
+    path = reverse("order-terms", args=[board.order.number])
+    sent = sent_by(counter.get(path), field="note")
+    assert (sent["deposit"], "keep" in sent) == (["400.00"], False)
+    assert counter.post(path, {**sent, "deposit": "900"}).status_code == 422
+    assert counter.post(path, {**sent, "deposit": "200", "note": "ring first"}).status_code == 302
+    order = Order.objects.get()
+    assert (order.deposit_cents, order.note, order.kept_cents) == (20_000, "ring first", 0)
+
+
+def test_an_order_is_cancelled_with_its_last_board_on_the_floor(counter, world):
     board = world.released()
     counter.post(
         reverse("board-cancel", args=[board.number]),
         {"reason": "moved away", "ref": "5f0f63b2-7f5e-4a7d-9b0b-0a5b8b1c0a01"},
     )
-    counter.post(reverse("cancel-order", args=[board.order.number]), {"sure": "on"})
     board.order.refresh_from_db()
-    assert board.order.cancelled_at
+    assert board.order.cancelled_at and board.order.cancelled_by == world.cleo
+    page = counter.get(reverse("order", args=[board.order.number])).content.decode()
+    assert reverse("add-board", args=[board.order.number]) not in page
 
 
 def test_an_order_is_asked_about_in_one_round_for_contact_deposit_and_price(counter, world):

@@ -3,6 +3,7 @@ litres; and no number in a wrong unit becomes a board."""
 
 import pytest
 from django.core.cache import cache
+from django.test import Client
 from django.urls import reverse
 
 from orders.blanks.models import station_problems
@@ -46,6 +47,28 @@ def test_a_metric_customer_reads_and_signs_millimetres_beside_the_fractions(clie
     assert lines["Volume"].endswith(" L")
     body = client.get(reverse("rider", args=[board.rider_token])).content.decode()
     assert "1879.6 x 495.3 x 61.9 mm" in body and lines["Volume"] in body
+
+
+def test_the_counter_sees_a_metric_customers_order_as_the_customer_does(counter, world):
+    board = world.ordered()
+    world.rider.length_unit = "cm"
+    world.rider.save()
+    both = "187.96 x 49.53 x 6.19 cm (6&#x27;2&quot; x 19 1/2 x 2 7/16)"
+    spec = reverse("spec", args=[board.spec_id])
+    for path in (
+        reverse("order", args=[board.order.number]), reverse("customer", args=[world.rider.pk]),
+        reverse("alike-boards", args=[board.number]), spec,
+        reverse("change-board", args=[board.number]),
+        reverse("new-order") + f"?same_as={board.spec_id}",
+    ):  # fmt: skip
+        assert both in counter.get(path).content.decode(), path
+    drawn = counter.post(reverse("draw-board"), typed(world, customer=str(world.rider.pk)))
+    assert both in drawn.content.decode()
+    drawn = counter.post(reverse("draw-board"), typed(world, customer="new", length_unit="mm"))
+    assert "1879.6 x 495.3 x 61.9 mm" in drawn.content.decode()
+    bay = Client()
+    bay.force_login(world.inka, backend="orders.accounts.backends.PasswordBackend")
+    assert "cm (" not in bay.get(spec).content.decode()
 
 
 def test_a_customer_of_inches_reads_inches_in_a_metric_shop(world, metric_shop):

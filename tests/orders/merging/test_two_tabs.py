@@ -71,6 +71,8 @@ PAGES = {
                            ("width_nm", "19 3/4", "20"), ("colour", "red")),
     "fins": (lambda w: ("spec-fins", [w.ordered().spec_id]),
              ("front_toe_nm", "1/8", "3/16"), ("front_cant_deg", "6")),
+    "order": (lambda w: ("order-terms", [w.ordered().order.number]), ("note", "a", "b"),
+              ("deposit", "300")),
     "customer": (lambda w: ("customer", [w.rider.pk]),
                  ("phone", "+47 92 34 56 00", "+47 92 34 56 01"), ("email", "new@example.com")),
     "rider": (lambda w: ("rider-particulars", [w.rider.pk]), ("mass", "70 kg", "75 kg"),
