@@ -17,6 +17,7 @@ from stages.outside.models import Manifest, ManifestBoard
 from stages.photos.models import Photo
 from stages.quality.models import QualityRules
 from stages.routes.models import Bay, Route, RouteStep, Stage
+from stages.setup.models import Confirmation
 
 __all__ = [
     "Bay",
@@ -24,6 +25,7 @@ __all__ = [
     "ChangedHours",
     "Clash",
     "ClosedDays",
+    "Confirmation",
     "CrewMember",
     "DaysOff",
     "DefectKind",

@@ -17,8 +17,8 @@ from orders.accounts.tablets import REST_SECONDS, remember_tablet, tablet_of
 _FIRST_PAGE = {
     Role.COUNTER: "counter",
     Role.CREW: "scan",
-    Role.MANAGER: "floor",
-    Role.OWNER: "floor",
+    Role.MANAGER: "start",
+    Role.OWNER: "start",
 }
 
 

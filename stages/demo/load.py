@@ -41,6 +41,8 @@ from stages.routes.choose import needed
 from stages.routes.house import ensure_house_route
 from stages.routes.models import RouteStep, Stage
 from stages.routes.queries import snapshot
+from stages.setup.actions import confirm
+from stages.setup.models import Setting
 
 # Known to everyone who reads this: for looking around on an invented factory, nothing else.
 PASSWORD = "foam and resin"
@@ -165,6 +167,8 @@ def _people(now: datetime, seed: int, start: datetime) -> Ids:
             username=username, name=name, role=role, password=password, pin=pin, date_joined=start
         )
         ids.desk[username] = (user.pk, name)
+    for setting in Setting:
+        confirm(setting=setting, by=User.objects.get(role=Role.OWNER), at=start)
     for hand in CREW:
         user = User.objects.create(
             username=hand.username, name=hand.name, role=Role.CREW, password=password, pin=pin,

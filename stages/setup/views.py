@@ -1,18 +1,39 @@
 """The manager's set-up: the door to everything a factory decides once and changes seldom."""
 
+import zoneinfo
+
 from django import forms
 from django.contrib import messages
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_http_methods
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from orders.accounts.access import MANAGERS, allow
-from orders.factory.models import Factory
+from orders.factory.models import Factory, LengthUnit
 from orders.merging.forms import MergingForm
 from orders.merging.notices import say_what_stayed
 from orders.merging.transactions import for_edit, merging_view
+from stages.setup.actions import confirm
+from stages.setup.first_steps import first_steps
+from stages.setup.models import Confirmation, Setting
 
 
 class FactoryForm(MergingForm, forms.ModelForm):
+    """The factory. `asked`: its clock, money and units were never said, so that none is assumed."""
+
+    ASKED = ("time_zone", "currency", "length_unit", "phone_region")
+
+    def __init__(self, *args, asked: bool = False, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["time_zone"].widget.attrs["list"] = "zones"
+        if asked:
+            self.initial |= dict.fromkeys(self.ASKED, "")
+            self.fields["length_unit"].choices = [
+                ("", gettext_lazy("Choose")), *LengthUnit.choices
+            ]
+
     class Meta:
         model = Factory
         fields = [
@@ -20,6 +41,13 @@ class FactoryForm(MergingForm, forms.ModelForm):
             "length_unit", "phone_region", "cut_tolerance_mm", "terms",
         ]  # fmt: skip
         widgets = dict.fromkeys(("address", "opening_hours"), forms.Textarea(attrs={"rows": 3}))
+        help_texts = {
+            "time_zone": gettext_lazy("such as Europe/Oslo"),
+            "currency": gettext_lazy("its three letters, such as EUR"),
+            "phone_region": gettext_lazy(
+                "the country of phone numbers without a country code, in two letters, such as NO"
+            ),
+        }
 
     def clean_currency(self):
         currency = self.cleaned_data["currency"].upper()
@@ -43,15 +71,38 @@ def setup(request):
 
 
 @allow(MANAGERS)
+@require_GET
+def start(request):
+    """The manager's first page: what a new factory still needs, and the morning once it has all."""
+    if not (steps := first_steps()):
+        return redirect("morning")
+    left = [step for step in steps if not step.done]
+    context = {"steps": steps, "upcoming": left[0], "done": len(steps) - len(left)}
+    return render(request, "stages/setup/start.html", context)
+
+
+@allow(MANAGERS)
 @require_http_methods(["GET", "POST"])
 @merging_view
 def factory(request):
     current = for_edit(request, Factory.objects.all()).get_or_create(pk=1)[0]
-    form = FactoryForm(request.POST or None, instance=current)
+    asked = not Confirmation.objects.filter(setting=Setting.FACTORY).exists()
+    form = FactoryForm(request.POST or None, instance=current, asked=asked)
     if request.method == "POST" and form.is_valid():
         form.save()
+        confirm(setting=Setting.FACTORY, by=request.user, at=timezone.now())
         messages.success(request, "Saved.")
         say_what_stayed(request, form)
         return redirect("factory")
+    context = {"form": form, "zones": sorted(zoneinfo.available_timezones())}
     status = 422 if form.is_bound else 200
-    return render(request, "stages/setup/factory.html", {"form": form}, status=status)
+    return render(request, "stages/setup/factory.html", context, status=status)
+
+
+@allow(MANAGERS)
+@require_POST
+def confirm_stages(request):
+    """The stages were looked through, and their minutes and rests are this factory's."""
+    confirm(setting=Setting.STAGES, by=request.user, at=timezone.now())
+    messages.success(request, _("Kept: these are your stages."))
+    return redirect("start")

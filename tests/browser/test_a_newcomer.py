@@ -1,4 +1,5 @@
-"""An empty factory, by its screens alone, from the owner's first sign-in to a board on the rack."""
+"""An empty factory, by its screens alone, from the owner's first sign-in to a board on the rack: by
+the first page, which says what is needed next."""
 
 import re
 from datetime import timedelta
@@ -40,8 +41,15 @@ def go(page, *links):
         page.wait_for_load_state()
 
 
+def follow(page, step):
+    """To the next step, from the first page or from where the one before it was done."""
+    upcoming = page.locator("[aria-current=step], .lead-on")
+    upcoming.get_by_role("link", name=step, exact=True).click()
+    page.wait_for_load_state()
+
+
 def set_up_factory(page):
-    go(page, "Set-up", "The factory")
+    follow(page, "Name and place")
     page.get_by_label("Name").fill("Tern Point Boards")
     page.get_by_label("Place").fill("Lunde")
     page.get_by_label("Time zone").fill("Europe/Oslo")
@@ -53,7 +61,7 @@ def set_up_factory(page):
 
 
 def add_person(page, name, username, pin):
-    go(page, "Set-up", "Crew", "Add a person")
+    go(page, "Add a person")
     page.get_by_label("Name").fill(name)
     page.get_by_label("Signs in as").fill(username)
     page.get_by_label("Role").select_option(label="Crew")
@@ -69,7 +77,7 @@ def add_person(page, name, username, pin):
 
 def shorten_rests(page):
     """Nothing rests on the day of the test: it has no night to wait."""
-    go(page, "Set-up", "Stages and bays")
+    follow(page, "The stages")
     for rest in page.get_by_label("Rest hours", exact=False).all():
         if rest.get_attribute("name").endswith("rest_hours") and rest.input_value():
             rest.fill("0")
@@ -81,8 +89,32 @@ def keep_route(page):
     save(page)
 
 
+def confirm_stages(page):
+    page.get_by_role("button", name="These are our stages").click()
+    page.get_by_text("these are your stages").wait_for()
+
+
+def add_design(page):
+    follow(page, "A design")
+    page.get_by_label("Name").fill("Tern")
+    for label, text in {"Length": "1880", "Width": "495", "Thickness": "62"}.items():
+        page.get_by_role("textbox", name=label).first.fill(text)
+    page.get_by_role("button", name="Add the design").click()
+    page.get_by_role("heading", name="Tern").wait_for()
+
+
+def add_blank(page):
+    follow(page, "A blank")
+    page.get_by_label("Name").fill("1980 pu")
+    stations = [("0", "300", "20", "40"), ("990", "560", "76", "0"), ("1980", "250", "20", "120")]
+    for row, numbers in enumerate(stations, start=1):
+        for label, text in zip(COLUMNS, numbers, strict=True):
+            page.get_by_role("textbox", name=f"{label}, row {row}", exact=True).fill(text)
+    save(page, "Save the blank")
+
+
 def take_order(page):
-    go(page, "Orders", "New order")
+    follow(page, "The first order")
     page.get_by_label("Somebody new").check()
     page.locator("#id_name").fill("Ylva Brenn")
     page.locator("#id_phone").fill("412 34 567")
@@ -98,7 +130,7 @@ def take_order(page):
 
 def print_ticket(page) -> str:
     """The address in the ticket's square, as a phone's camera reads it."""
-    page.get_by_role("link", name="Release to the floor").click()
+    follow(page, "The first ticket")
     tick = page.get_by_role("checkbox").first
     if not tick.is_checked():
         tick.check()
@@ -144,18 +176,26 @@ def logged(page, what):
     page.get_by_text(re.compile(rf"Logged \d\d:\d\d: {what}")).wait_for()
 
 
+COLUMNS = ["From the tail", "Width", "Thickness", "Bottom height"]
 STEPS = ["Shaping", "Fin boxes", "Glassing", "Sanding", "Plug", "QC"]
 
 
 def test_a_newcomer_comes_from_an_empty_factory_to_a_board_on_the_rack(owner, device):
     page = owner.page
     set_up_factory(page)
+    follow(page, "The crew")
     for name, (username, pin) in CREW.items():
         add_person(page, name, username, pin)
     shorten_rests(page)
+    confirm_stages(page)
     keep_route(page)
+    add_design(page)
+    add_blank(page)
     take_order(page)
     address = print_ticket(page)
+    go(page, "Tern Point Boards")
+    page.get_by_role("heading", name="Morning", exact=True).wait_for()
+    assert not page.locator(".lead-on").is_visible()
     code = address.rpartition("/T/")[2]
     work_through(device(PHONE).sign_in("runa").page, f"/T/{code}")
     assert Position.objects.get().state == "ready"
