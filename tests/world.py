@@ -20,6 +20,8 @@ from stages.log.models import Entry, Position
 from stages.log.record import record
 from stages.routes.house import ensure_house_route
 from stages.routes.models import Stage
+from stages.setup.actions import confirm
+from stages.setup.models import Setting
 
 PASSWORD = "foam and resin"
 PIN = "2741"
@@ -52,6 +54,8 @@ class World:
         self.quin = self.person("quin", "Quin", Role.CREW, "QC", "Plug")
         self.mara = self.person("mara", "Mara", Role.MANAGER)
         self.odd = self.person("odd", "Odd", Role.OWNER)
+        for setting in Setting:
+            confirm(setting=setting, by=self.odd, at=MONDAY)
         self.rider = Customer.objects.create(
             name="Åse Tangvær",
             phone="+4792345678",

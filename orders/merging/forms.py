@@ -12,6 +12,14 @@ BASE = "base"
 _SALT = "base version"
 
 
+def base_version(text: str) -> dict[str, list[str]] | None:
+    """What a form's page showed in its fields; None where that cannot be read."""
+    try:
+        return signing.loads(text, salt=_SALT)
+    except signing.BadSignature:
+        return None
+
+
 class BaseVersionField(forms.CharField):
     """The signed base version of a form, hidden in it. It is no change by itself."""
 
@@ -55,7 +63,7 @@ class MergingForm(forms.BaseForm):
         return [str(self[name].label) for name in self.merged.taken] if self.merged else []
 
     def _merge(self) -> None:
-        data = _lists(self.data)
+        data = as_lists(self.data)
         # A field that the page did not have says nothing about what is kept.
         sent = [
             name
@@ -79,12 +87,7 @@ class MergingForm(forms.BaseForm):
 
     def _base(self, theirs: dict[str, list[str]]) -> dict[str, list[str]] | None:
         text = self.data.get(self.add_prefix(BASE))
-        if text is None:
-            return theirs
-        try:
-            return signing.loads(text, salt=_SALT)
-        except signing.BadSignature:
-            return None
+        return theirs if text is None else base_version(text)
 
     def _seal(self) -> str:
         drawn = {name: self._as_drawn(name) for name in self.fields if name != BASE}
@@ -112,7 +115,7 @@ class MergingForm(forms.BaseForm):
         field = self.fields[name]
         if isinstance(field, forms.MultipleChoiceField | forms.ModelMultipleChoiceField):
             return sorted(one) == sorted(other)
-        one, other = _plain(one), _plain(other)
+        one, other = plain(one), plain(other)
         if one == other:
             return True
         if isinstance(field, forms.ChoiceField | forms.ModelChoiceField | forms.BooleanField):
@@ -143,7 +146,7 @@ class MergingForm(forms.BaseForm):
         return ", ".join(text for text in sent if text.strip()) or _("nothing")
 
 
-def _lists(data) -> MultiValueDict:
+def as_lists(data) -> MultiValueDict:
     """A copy that may be changed, with a list of texts for each name."""
     if isinstance(data, MultiValueDict):
         return data.copy()
@@ -152,6 +155,6 @@ def _lists(data) -> MultiValueDict:
     )
 
 
-def _plain(sent: list[str]) -> str:
+def plain(sent: list[str]) -> str:
     """The text of a field of one value, however its lines end."""
     return "\n".join(" ".join(line.split()) for line in "".join(sent[:1]).strip().splitlines())

@@ -1,11 +1,15 @@
-"""A formset whose rows are one kept value, such as the stations of a blank."""
+"""Formsets that edit what is kept: whose rows are one value, such as the stations of a blank, and
+whose rows are kept one by one, such as a person's days off."""
 
 from django import forms
 from django.core import signing
 from django.core.exceptions import ValidationError
+from django.forms.formsets import DELETION_FIELD_NAME, INITIAL_FORM_COUNT, TOTAL_FORM_COUNT
+from django.utils.datastructures import MultiValueDict
 from django.utils.html import format_html
 from django.utils.translation import gettext as _
 
+from orders.merging.forms import BASE, as_lists, base_version, plain
 from orders.merging.merge import three_way_merge
 
 _SALT = "base version of rows"
@@ -76,3 +80,82 @@ class MergingRows(forms.BaseFormSet):
             return signing.loads(text, salt=_SALT)
         except signing.BadSignature:
             return None
+
+
+class MergingModelRows(forms.BaseModelFormSet):
+    """Rows of a model, each a MergingForm, of which somebody else may have removed some.
+
+    A row that is gone and that this page did not change stays gone. One that it changed comes
+    back as a new row, asked about once.
+    """
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self._stayed_gone, self._back = 0, range(0)
+        if self.is_bound:
+            self._take_out_removed()
+
+    def clean(self):
+        super().clean()
+        for form in (self.forms[number] for number in self._back):
+            form.add_error(
+                form.visible_fields()[0].name,
+                _("Somebody removed this row while this page was open. Save again to put it back."),
+            )
+
+    @property
+    def changed_meanwhile(self) -> list[str]:
+        """As of a MergingForm: of all the rows, and those that stay removed."""
+        gone = [_("a row that was removed")] if self._stayed_gone else []
+        return [label for form in self.forms for label in form.changed_meanwhile] + gone
+
+    def _take_out_removed(self) -> None:
+        data = as_lists(self.data)
+        total, initial = (
+            self._count(data, name) for name in (TOTAL_FORM_COUNT, INITIAL_FORM_COUNT)
+        )
+        key = self.model._meta.pk.name
+        kept = {str(pk) for pk in self.get_queryset().values_list("pk", flat=True)}
+        rows = [self._row(data, number) for number in range(total)]
+        known = [row for row in rows[:initial] if row.get(key, [""])[-1] in kept]
+        removed = [row for row in rows[:initial] if row.get(key, [""])[-1] not in kept]
+        if not removed:
+            return
+        back = [
+            {name: sent for name, sent in row.items() if name not in (key, BASE)}
+            for row in removed
+            if DELETION_FIELD_NAME not in row and self._is_changed(row)
+        ]
+        self._stayed_gone = len(removed) - len(back)
+        self._back = range(len(known), len(known) + len(back))
+        for number, row in enumerate(rows):
+            for name in row:
+                del data[f"{self.add_prefix(number)}-{name}"]
+        standing = known + back + rows[initial:]
+        for number, row in enumerate(standing):
+            for name, sent in row.items():
+                data.setlist(f"{self.add_prefix(number)}-{name}", sent)
+        data[f"{self.prefix}-{TOTAL_FORM_COUNT}"] = str(len(standing))
+        data[f"{self.prefix}-{INITIAL_FORM_COUNT}"] = str(len(known))
+        self.data = data
+
+    def _count(self, data: MultiValueDict, name: str) -> int:
+        """As the page says, within the limit; what is no number is left to Django to refuse."""
+        text = data.get(f"{self.prefix}-{name}", "")
+        return min(int(text), self.absolute_max) if text.isdecimal() else 0
+
+    def _row(self, data: MultiValueDict, number: int) -> dict[str, list[str]]:
+        start = f"{self.add_prefix(number)}-"
+        return {
+            name.removeprefix(start): data.getlist(name) for name in data if name.startswith(start)
+        }
+
+    def _is_changed(self, row: dict[str, list[str]]) -> bool:
+        shown = base_version(row[BASE][-1]) if row.get(BASE) else None
+        if shown is None:
+            return True
+        own = (self.model._meta.pk.name, DELETION_FIELD_NAME)
+        return any(
+            plain(row.get(name, [])) != plain(drawn)
+            for name, drawn in shown.items() if name not in own
+        )  # fmt: skip

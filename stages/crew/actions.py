@@ -15,6 +15,8 @@ def save_person(
     `days` are the checked formsets of their days off and changed hours."""
     if password:
         user.set_password(password)
+    elif not user.password:  # they sign in with their PIN alone
+        user.set_unusable_password()
     if pin:
         user.set_pin(pin)
     user.full_clean()

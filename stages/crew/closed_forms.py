@@ -5,6 +5,7 @@ from django import forms
 from orders.dates import DateField
 from orders.formsets import AT_MOST
 from orders.merging.forms import MergingForm
+from orders.merging.rows import MergingModelRows
 from stages.crew.models import ChangedHours, ClosedDays, CrewMember, DaysOff
 from stages.crew.public import countries, regions
 from stages.crew.week import DayField
@@ -70,9 +71,13 @@ class ChangedHoursForm(MergingForm, forms.ModelForm):
         fields = ["day", "spans"]
 
 
+class MemberRows(MergingModelRows, forms.BaseInlineFormSet):
+    pass
+
+
 DaysOffFormSet = forms.inlineformset_factory(
-    CrewMember, DaysOff, form=DaysOffForm, extra=2, **AT_MOST
+    CrewMember, DaysOff, form=DaysOffForm, formset=MemberRows, extra=2, **AT_MOST
 )
 ChangedHoursFormSet = forms.inlineformset_factory(
-    CrewMember, ChangedHours, form=ChangedHoursForm, extra=2, **AT_MOST
+    CrewMember, ChangedHours, form=ChangedHoursForm, formset=MemberRows, extra=2, **AT_MOST
 )

@@ -4,7 +4,7 @@ from django.db.models import Q
 
 from orders.accounts.models import User
 from orders.dates import DateField
-from orders.merging.forms import MergingForm
+from orders.merging.forms import MergingForm, as_lists
 from stages.crew.week import WithWeek
 from stages.routes.models import Stage
 
@@ -46,7 +46,11 @@ class PersonForm(MergingForm, WithWeek, forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.ask_week(member.week if member else [])
         # Retired stages stay among a person's skills: a person left with none may do everything.
+        # One retired since the page was drawn is still what was ticked there.
         offered = Q(retired_at=None) | Q(crew=member) if member else Q(retired_at=None)
+        if self.is_bound and "skills" in self.data:
+            sent = as_lists(self.data).getlist("skills")
+            offered |= Q(pk__in=[pk for pk in sent if pk.isdecimal()])
         self.fields["skills"].queryset = Stage.objects.filter(offered).distinct()
         if member:
             self.fields["skills"].initial = member.skills.all()

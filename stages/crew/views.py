@@ -71,7 +71,7 @@ def person(request, pk=None):
                 days=[off, changed],
             )
             messages.success(request, f"{user.name} is saved.")
-            say_what_stayed(request, form)
+            say_what_stayed(request, form, off, changed)
             return redirect("crew")
     focus_first_error(form, *off.forms, *changed.forms)
     status = 422 if form.is_bound else 200

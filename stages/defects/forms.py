@@ -6,6 +6,7 @@ from django import forms
 
 from orders.formsets import AT_MOST
 from orders.merging.forms import MergingForm
+from orders.merging.rows import MergingModelRows
 from stages.defects.models import DefectKind
 from stages.defects.queries import kinds_offered
 from stages.photos.pictures import MOST_BYTES
@@ -64,4 +65,6 @@ class KindForm(MergingForm, forms.ModelForm):
         return self.cleaned_data["order"] or DefectKind.objects.count() + 1
 
 
-KindFormSet = forms.modelformset_factory(DefectKind, form=KindForm, extra=1, **AT_MOST)
+KindFormSet = forms.modelformset_factory(
+    DefectKind, form=KindForm, formset=MergingModelRows, extra=1, **AT_MOST
+)

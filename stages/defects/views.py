@@ -136,7 +136,7 @@ def kinds(request):
     if request.method == "POST" and formset.is_valid():
         formset.save()
         messages.success(request, "Saved. What was logged keeps the words it was logged with.")
-        say_what_stayed(request, *formset.forms)
+        say_what_stayed(request, formset)
         return redirect("defects")
     status = 422 if formset.is_bound else 200
     return render(request, "stages/defects/kinds.html", {"formset": formset}, status=status)

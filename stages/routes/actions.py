@@ -4,7 +4,39 @@ from django.db import transaction
 
 from orders.accounts.models import User
 from stages.crew.queries import hours_changed
+from stages.log.facts import forget_stage
 from stages.routes.models import Bay, Route, RouteStep, Stage
+from stages.routes.queries import place_of
+
+
+@transaction.atomic
+def keep_stage(
+    *, stage: Stage, bay_name: str, place: int | None, retired: bool, at: datetime
+) -> Stage:
+    """A stage in its bay, which is made where there is none of that name, at its place in the
+    list, which is counted from 1; without one it is the last."""
+    bay = Bay.objects.filter(name__iexact=bay_name).first()
+    stage.bay = bay or Bay.objects.create(name=bay_name, order=Bay.objects.count() + 1)
+    if not retired:
+        stage.retired_at = None
+    elif stage.retired_at is None:
+        stage.retired_at = at
+    stage.full_clean()
+    stage.save()
+    if place is None or place != place_of(stage):
+        _put_in_place(stage, place)
+    hours_changed()
+    transaction.on_commit(lambda: forget_stage(stage.pk))
+    return stage
+
+
+def _put_in_place(stage: Stage, place: int | None) -> None:
+    """Numbers the list anew, with the stage where it is to be."""
+    listed = [one for one in Stage.objects.all() if one != stage]
+    listed.insert(len(listed) if place is None else place - 1, stage)
+    for order, one in enumerate(listed, start=1):
+        one.order = order
+    Stage.objects.bulk_update(listed, ["order"])
 
 
 @transaction.atomic

@@ -1,6 +1,4 @@
 from django import forms
-from django.db.models import Max
-from django.utils import timezone
 from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -10,6 +8,7 @@ from orders.merging.forms import MergingForm
 from orders.merging.rows import MergingRows
 from stages.crew.week import WithWeek
 from stages.routes.models import Bay, Route, RouteStep, Stage
+from stages.routes.queries import place_of
 
 
 class RoomForm(MergingForm, forms.ModelForm):
@@ -30,39 +29,42 @@ class RoomForm(MergingForm, forms.ModelForm):
 class StageForm(RoomForm):
     """A stage with the bay it is done in; a new bay is made by writing its name."""
 
-    bay_name = forms.CharField(label="Bay", max_length=40)
-    retired = forms.BooleanField(label=gettext_lazy("not used any more"), required=False)
+    bay_name = forms.CharField(
+        label=gettext_lazy("Bay"),
+        max_length=40,
+        help_text=gettext_lazy("another name than those there are makes a new bay"),
+        widget=forms.TextInput(attrs={"list": "bays", "autocomplete": "off"}),
+    )
+    place = forms.IntegerField(
+        label=gettext_lazy("Place in the list"),
+        min_value=1,
+        max_value=200,
+        required=False,
+        help_text=gettext_lazy("the others move along; left empty, it comes last"),
+    )
+    retired = forms.BooleanField(label=gettext_lazy("Not used any more"), required=False)
 
     class Meta:
         model = Stage
         fields = [
             *("name", "minutes", "rest_hours", "rest_celsius", "rest_shortens"),
-            *("inspects", "one_at_a_time", "order"),
-            *("places", "racks", "session"),
+            *("inspects", "one_at_a_time", "places", "racks", "session"),
         ]
-        labels = {"order": gettext_lazy("Place in the list")}
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["order"].required = False
-        self.fields["retired"].initial = self.instance.retired_at is not None
         self.fields["rest_celsius"].required = False
-        if self.instance.pk:
-            self.fields["bay_name"].initial = self.instance.bay.name
-        else:
-            self.fields["order"].initial = None
-
-    def clean_order(self):
-        """A new stage without a place comes last."""
-        order = self.cleaned_data["order"]
-        if order is None and not self.instance.pk:
-            return (Stage.objects.aggregate(last=Max("order"))["last"] or 0) + 1
-        return self.instance.order if order is None else order
+        if not self.instance.pk:
+            del self.fields["retired"]
+            return
+        self.fields["bay_name"].initial = self.instance.bay.name
+        self.fields["place"].initial = place_of(self.instance)
+        self.fields["retired"].initial = self.instance.retired_at is not None
 
     def clean_retired(self):
         """A stage that a route in use names cannot be retired: boards would be sent to it."""
         retired = self.cleaned_data["retired"]
-        if retired and self.instance.pk and self.instance.retired_at is None:
+        if retired and self.instance.retired_at is None:
             used = Route.objects.filter(retired_at=None, steps__stage=self.instance).distinct()
             if names := list(used.values_list("name", flat=True)):
                 raise forms.ValidationError(
@@ -73,19 +75,6 @@ class StageForm(RoomForm):
 
     def clean_rest_celsius(self):
         return self.cleaned_data["rest_celsius"] or self.instance.rest_celsius
-
-    def save(self, commit=True):
-        name = self.cleaned_data["bay_name"].strip()
-        bay = Bay.objects.filter(name__iexact=name).first()
-        self.instance.bay = bay or Bay.objects.create(name=name, order=Bay.objects.count() + 1)
-        if not self.cleaned_data["retired"]:
-            self.instance.retired_at = None
-        elif self.instance.retired_at is None:
-            self.instance.retired_at = timezone.now()
-        return super().save(commit)
-
-
-StageFormSet = forms.modelformset_factory(Stage, form=StageForm, extra=1, **AT_MOST)
 
 
 class BayForm(WithWeek, RoomForm):

@@ -1,7 +1,15 @@
+from django.db.models import Q
+
 from orders.specs.models import SpecRevision
 from stages.routes.choose import needed
-from stages.routes.models import Route, RouteStep
+from stages.routes.models import Route, RouteStep, Stage
 from stages.scan.cards import shapes
+
+
+def place_of(stage: Stage) -> int:
+    """Where a stage stands in the list of all, counted from 1."""
+    before = Q(order__lt=stage.order) | Q(order=stage.order, name__lt=stage.name)
+    return Stage.objects.filter(before).exclude(pk=stage.pk).count() + 1
 
 
 def house_route() -> Route | None:

@@ -1,42 +1,64 @@
 """Stages, bays and routes, edited by the manager."""
 
 from django.contrib import messages
-from django.db.models import F
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_http_methods
 
 from orders.accounts.access import MANAGERS, allow
 from orders.focus import focus_first_error
 from orders.merging.notices import say_what_stayed
 from orders.merging.transactions import for_edit, merging_view
 from stages.crew.hours import week_lines
-from stages.crew.queries import hours_changed
-from stages.log.facts import forget_stage
-from stages.routes.actions import make_house_route, set_bay_hours, set_bay_room, set_route
-from stages.routes.forms import BayForm, RouteForm, RouteStepFormSet, StageFormSet
+from stages.routes.actions import (
+    keep_stage,
+    make_house_route,
+    set_bay_hours,
+    set_bay_room,
+    set_route,
+)
+from stages.routes.forms import BayForm, RouteForm, RouteStepFormSet, StageForm
 from stages.routes.models import Bay, Route, Stage
+
+
+@allow(MANAGERS)
+@require_GET
+def stages(request):
+    """All stages and bays, a row each: what differs between them is read here and changed on the
+    page of each."""
+    listed = Stage.objects.select_related("bay")
+    own = [(bay, week_lines(bay.week)) for bay in Bay.objects.filter(outside=False)]
+    context = {
+        "stages": listed.filter(retired_at=None), "retired": listed.exclude(retired_at=None),
+        "bays": own,
+    }
+    return render(request, "stages/routes/stages.html", context)
 
 
 @allow(MANAGERS)
 @require_http_methods(["GET", "POST"])
 @merging_view
-def stages(request):
-    by_use = (F("retired_at").asc(nulls_first=True), "order", "name")
-    shown = for_edit(request, Stage.objects.order_by(*by_use).select_related("bay"))
-    formset = StageFormSet(request.POST or None, queryset=shown)
-    if request.method == "POST" and formset.is_valid():
-        for stage in formset.save():
-            forget_stage(stage.pk)
-        hours_changed()
-        messages.success(request, "Saved. Boards on the floor keep the minutes they left with.")
-        say_what_stayed(request, *formset.forms)
+def stage(request, pk=None):
+    shown = for_edit(request, Stage.objects.select_related("bay"))
+    shown = get_object_or_404(shown, pk=pk) if pk else Stage()
+    called = shown.name
+    form = StageForm(request.POST or None, instance=shown)
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+        keep_stage(
+            stage=shown, bay_name=data["bay_name"], place=data["place"],
+            retired=data.get("retired", False), at=timezone.now(),
+        )
+        said = _("%(stage)s is saved. Boards on the floor keep the minutes they left with.")
+        messages.success(request, said % {"stage": shown})
+        say_what_stayed(request, form)
         return redirect("stages")
-    bays = Bay.objects.all()
-    hours = [(bay, week_lines(bay.week)) for bay in bays if not bay.outside]
-    context = {"formset": formset, "bays": bays, "hours": hours}
-    status = 422 if formset.is_bound else 200
-    return render(request, "stages/routes/stages.html", context, status=status)
+    focus_first_error(form)
+    context = {"form": form, "stage": shown if pk else None, "called": called,
+               "bays": Bay.objects.all()}
+    status = 422 if form.is_bound else 200
+    return render(request, "stages/routes/stage.html", context, status=status)
 
 
 @allow(MANAGERS)

@@ -153,10 +153,10 @@ def links(document, page: str):
 SURELY = {
     Role.OWNER: {
         *("new-order", "add-board", "change-board", "cancel-order", "person", "new-person"),
-        *("stages", "route", "factory", "closed-days", "bay-hours", "defects", "new-blank"),
+        *("stage", "route", "factory", "closed-days", "bay-hours", "defects", "new-blank"),
         *("glass-shop", "log", "board-hold", "release"),
     },
-    Role.MANAGER: {"person", "stages", "route", "factory", "log", "release"},
+    Role.MANAGER: {"person", "stage", "route", "factory", "log", "release"},
     Role.COUNTER: {"new-order", "add-board", "change-board", "release"},
     Role.CREW: {"log", "scan"},
 }

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from orders.models import Blank, Board, Customer, ResinSystem, Tablet, Ticket, User
 from stages.demo.load import load_demo
-from stages.models import Position, Route
+from stages.models import Position, Route, Stage
 from tests.architecture.test_access import PATTERNS
 from tests.browser.conftest import DESK, PHONE, TABLET
 from tests.examples import in_long_form
@@ -64,6 +64,7 @@ def pages():
         "customer": Customer.objects.first().pk,
         "change-customer": Customer.objects.first().pk,
         "route": Route.objects.first().pk,
+        "stage": Stage.objects.first().pk,
         "person": User.objects.first().pk,
         "spec": unreleased.spec_id,
         "spec-fins": unreleased.spec_id,

@@ -6,7 +6,7 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from orders.models import Design, DesignVersion
-from stages.models import Bay
+from stages.models import Bay, Stage
 from tests.browser.conftest import TABLET
 from tests.examples import some_often
 from tests.world import MONDAY
@@ -54,7 +54,7 @@ PAGES = {
     "change-board": lambda shop: reverse("change-board", args=[shop.board.number]),
     "person": lambda shop: reverse("person", args=[shop.bo.pk]),
     "new-person": lambda shop: reverse("new-person"),
-    "stages": lambda shop: reverse("stages"),
+    "stage": lambda shop: reverse("stage", args=[Stage.objects.first().pk]),
     "bay-hours": lambda shop: reverse("bay-hours", args=[Bay.objects.first().pk]),
     "factory": lambda shop: reverse("factory"),
     "closed-days": lambda shop: reverse("closed-days"),
@@ -77,7 +77,7 @@ def keys_for(number: int, kind: str, longest: int) -> tuple[str, str]:
 
 
 # Forms of each make: numbers, a person's week, rows of a table. The other pages in the long form.
-OFTEN = {"new-order", "change-board", "person", "stages"}
+OFTEN = {"new-order", "change-board", "person", "stage"}
 
 
 @pytest.mark.parametrize("name", some_often(PAGES, often=lambda name: name in OFTEN))

@@ -1,7 +1,7 @@
 """Two people edit one thing from two pages: what one of them did not touch keeps what the other
 saved, and only what both changed is asked about. Walked on every page that edits what is kept."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
@@ -16,7 +16,7 @@ from orders.resins.models import ResinSystem
 from orders.shape.units import parse_length
 from orders.specs.models import NUMBER_FIELDS
 from stages.crew.models import DaysOff
-from stages.routes.models import Bay
+from stages.routes.models import Bay, Stage
 from tests.drawn import sent_by
 from tests.world import MONDAY
 
@@ -85,7 +85,8 @@ PAGES = {
     "resin": (lambda w: ("resin", [resin(w).pk]), ("pot_safe_g", "400", "450"),
               ("name", "Other name")),
     "factory": (lambda w: ("factory", []), ("name", "Skua", "Tern"), ("place", "Havn")),
-    "stages": (lambda w: ("stages", []), ("form-0-minutes", "95", "99"), ("form-1-minutes", "41")),
+    "stage": (lambda w: ("stage", [w.stages["Shaping"].pk]), ("minutes", "95", "99"),
+              ("rest_celsius", "22")),
     "bay": (lambda w: ("bay-hours", [Bay.objects.first().pk]), ("places", "3", "4"),
             ("racks", "9")),
     "person": (person, ("name", "Bo B", "Bo C"), ("day_0", "9:00-12:00")),
@@ -215,3 +216,53 @@ def test_help_without_saving_keeps_the_base_version_of_the_page(odd, world):
     assert odd.post(path, {**sent_by(looked, field="width_nm"), **WHY}).status_code == 302
     board.refresh_from_db()
     assert (board.spec.width_nm, board.price_cents) == (parse_length("20"), 90_000)
+
+
+def days_off(world, *days) -> tuple[str, list[DaysOff]]:
+    """The page of a person who is off on days of the year 2036, and those days."""
+    member = world.bo.crew_member
+    made = [DaysOff.objects.create(member=member, first=day, last=day)
+            for day in (date(2036, 3, number) for number in days)]
+    return reverse("person", args=[world.bo.pk]), made
+
+
+def test_a_row_that_a_colleague_removed_stays_removed(odd, world):
+    path, (first, second) = days_off(world, 3, 10)
+    mine = opened(odd, path, "off-0-first")
+    first.delete()
+    mine |= {"off-1-last": "2036-03-12", "day_0": "9:00-12:00"}
+    answer = odd.post(path, mine, follow=True)
+    assert answer.redirect_chain
+    assert [str(day) for day in DaysOff.objects.all()] == ["2036-03-10 to 2036-03-12"]
+    assert any("a row that was removed" in str(one) for one in answer.context["messages"])
+
+
+def test_a_row_changed_here_and_removed_by_a_colleague_is_asked_about_once(odd, world):
+    path, (first, _) = days_off(world, 3, 10)
+    mine = sent_by(odd.get(path), field="off-0-first")
+    first.delete()
+    refused = odd.post(path, mine | {"off-0-last": "2036-03-05"})
+    assert refused.status_code == 422
+    assert "Somebody removed this row" in refused.content.decode()
+    assert odd.post(path, sent_by(refused, field="off-0-first")).status_code == 302
+    assert {str(day) for day in DaysOff.objects.all()} == {
+        "2036-03-03 to 2036-03-05", "2036-03-10 to 2036-03-10",
+    }  # fmt: skip
+
+
+def test_a_row_removed_on_both_pages_is_no_question(odd, world):
+    path, (first,) = days_off(world, 3)
+    mine = sent_by(odd.get(path), field="off-0-first")
+    first.delete()
+    assert odd.post(path, mine | {"off-0-DELETE": "on"}).status_code == 302
+    assert not DaysOff.objects.exists()
+
+
+def test_a_skill_ticked_while_its_stage_was_retired_is_kept(odd, world):
+    path = reverse("person", args=[world.sela.pk])
+    gloss = world.stages["Gloss and polish"]
+    mine = sent_by(odd.get(path), field="off-0-first")
+    mine["skills"] = [*mine["skills"], str(gloss.pk)]
+    Stage.objects.filter(pk=gloss.pk).update(retired_at=MONDAY)
+    assert odd.post(path, mine).status_code == 302
+    assert gloss in world.sela.crew_member.skills.all()

@@ -111,18 +111,16 @@ def test_a_route_without_qc_is_refused_in_words(world, client):
     assert "No step of this route passes boards" in answer.content.decode()
 
 
-def stages_posted(client, changed, blank=None):
-    """The stages page as it is drawn, but for some fields by stage and in the blank row."""
-    drawn = parse(client.get(reverse("stages")).content, "http://testserver/set-up/stages/")
-    press = next(p for p in presses(drawn, "http://testserver/set-up/stages/") if len(p.data) > 20)
-    data = press.data
-    rows = range(int(data["form-INITIAL_FORMS"][0]))
-    row_of = {data[f"form-{row}-name"][0]: row for row in rows}
-    for stage, fields in changed.items():
-        data |= {f"form-{row_of[stage]}-{name}": value for name, value in fields.items()}
-    last = len(rows)
-    data |= {f"form-{last}-{name}": value for name, value in (blank or {}).items()}
-    return client.post(reverse("stages"), data)
+def stage_page(client, stage):
+    """Where a stage is edited, and what its page sends as it is drawn."""
+    address = reverse("stage", args=[stage.pk]) if stage else reverse("new-stage")
+    drawn = parse(client.get(address).content, f"http://testserver{address}")
+    return address, next(p for p in presses(drawn, address) if "bay_name" in p.data).data
+
+
+def save_stage(client, stage, **typed):
+    address, sent = stage_page(client, stage)
+    return client.post(address, sent | typed)
 
 
 @pytest.fixture
@@ -131,32 +129,59 @@ def manager(world, client):
     return client
 
 
-def test_a_new_stage_comes_last_where_no_place_is_typed(manager):
-    machine = {"name": "Machine pre-cut", "bay_name": "Machine room", "minutes": 25}
-    changed = {"Shaping": {"minutes": 150}}
-    assert stages_posted(manager, changed, {**machine, "rest_hours": 0}).status_code == 302
+def test_the_stages_are_a_table_and_each_is_changed_on_a_page_of_its_own(world, manager):
+    page = parse(manager.get(reverse("stages")).content, "http://testserver/")
+    assert not page.xpath("//main//input[not(@type='hidden')]")
+    links = [reverse("stage", args=[stage.pk]) for stage in Stage.objects.all()]
+    assert page.xpath("//table[contains(@class, 'stages')]//a/@href") == [
+        f"http://testserver{link}" for link in links
+    ]
+    assert save_stage(manager, world.stages["Shaping"], minutes=150).url == reverse("stages")
     assert Stage.objects.get(name="Shaping").minutes == 150
+
+
+def test_a_new_stage_comes_last_where_no_place_is_typed(manager):
+    typed = {"name": "Machine pre-cut", "bay_name": "Machine room", "minutes": 25}
+    assert save_stage(manager, None, **typed, rest_hours=0).status_code == 302
     assert Stage.objects.last().bay.name == "Machine room"
 
 
-def test_a_stage_is_moved_in_the_list(manager):
-    assert stages_posted(manager, {"QC": {"order": 0}}).status_code == 302
-    assert Stage.objects.first().name == "QC"
+def test_a_stage_is_moved_in_the_list_and_the_others_move_along(world, manager):
+    before = [stage.name for stage in Stage.objects.all()]
+    assert save_stage(manager, world.stages["QC"], place=2).status_code == 302
+    before.remove("QC")
+    assert [stage.name for stage in Stage.objects.all()] == [before[0], "QC", *before[1:]]
 
 
-def test_a_stage_of_a_route_in_use_is_not_retired(manager):
-    answer = stages_posted(manager, {"Plug": {"retired": "on"}})
+def test_a_stage_of_a_route_in_use_is_not_retired(world, manager):
+    answer = save_stage(manager, world.stages["Plug"], retired="on")
     assert answer.status_code == 422
-    assert "House route" in str(answer.context["formset"].errors)
+    assert "House route" in str(answer.context["form"].errors["retired"])
     assert Stage.objects.get(name="Plug").retired_at is None
 
 
 def test_a_stage_of_no_route_is_retired_and_brought_back(world, manager):
     RouteStep.objects.filter(stage__name="Plug").delete()
-    assert stages_posted(manager, {"Plug": {"retired": "on"}}).status_code == 302
+    plug = world.stages["Plug"]
+    assert save_stage(manager, plug, retired="on").status_code == 302
     assert Stage.objects.get(name="Plug").retired_at is not None
-    assert stages_posted(manager, {"Plug": {"retired": []}}).status_code == 302
+    assert save_stage(manager, plug, retired=[]).status_code == 302
     assert Stage.objects.get(name="Plug").retired_at is None
+
+
+def test_a_page_open_while_a_colleague_retires_and_moves_its_stage_saves_the_rest(world, manager):
+    RouteStep.objects.filter(stage__name="Plug").delete()
+    plug = world.stages["Plug"]
+    address, stale = stage_page(manager, plug)
+    save_stage(manager, plug, retired="on")
+    save_stage(manager, world.stages["QC"], place=1)
+    answer = manager.post(address, stale | {"minutes": "25"}, follow=True)
+    kept = Stage.objects.get(name="Plug")
+    assert kept.minutes == 25
+    assert kept.retired_at is not None
+    assert Stage.objects.first().name == "QC"
+    said = answer.content.decode()
+    assert "left so: " in said and "Not used any more" in said and "Place in the list" in said
 
 
 def test_a_person_keeps_a_retired_stage_among_their_skills(world, manager):

@@ -15,7 +15,6 @@ from stages.setup.models import Confirmation, Setting
 from tests.conftest import forget
 from tests.html_forms import parse, presses
 from tests.orders.blanks.making import kept
-from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db
 
@@ -99,8 +98,6 @@ def test_a_crew_without_hours_is_not_done(owner):
 
 def test_other_pages_lead_to_the_next_step_until_nothing_is_left(as_, world):
     mara = as_(world.mara)
-    for setting in Setting:
-        Confirmation.objects.create(setting=setting, by=world.odd, at=timezone.now())
     floor = mara.get(reverse("floor")).content.decode()
     assert "4 of 8 done" in floor
     assert "Setting up" not in as_(world.cleo).get(reverse("orders")).content.decode()
@@ -114,8 +111,6 @@ def test_other_pages_lead_to_the_next_step_until_nothing_is_left(as_, world):
 
 
 def test_once_done_it_is_not_asked_again(world, django_assert_num_queries):
-    for setting in Setting:
-        Confirmation.objects.create(setting=setting, at=MONDAY)
     Design.objects.create(name="Tern", board_class="shortboard")
     kept()
     world.released()
