@@ -26,4 +26,5 @@ urlpatterns = [
     path("", include("stages.yields.urls")),
     path("", include("stages.wall.urls")),
     path("", include("stages.week.urls")),
+    path("", include("stages.reports.urls")),
 ]

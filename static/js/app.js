@@ -19,7 +19,7 @@ function showAges() {
 
 // A row of pages that slides sideways shows the one it is on.
 function showCurrent() {
-  for (const row of document.querySelectorAll(".top-nav, .reading")) {
+  for (const row of document.querySelectorAll(".top-nav, .room-row")) {
     const here = row.querySelector("[aria-current]")?.getBoundingClientRect();
     if (here) row.scrollLeft += here.left + here.width / 2 - row.clientWidth / 2;
   }

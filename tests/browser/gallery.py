@@ -24,7 +24,6 @@ PAGE = """
 {% extends "base.html" %}
 {% block css %}{% include "stages/charts/head.html" %}{% endblock %}
 {% block content %}
-{% include "stages/reading_nav.html" %}
 <h1>Charts</h1>
 {% for chart in charts %}{% include "stages/charts/figure.html" %}{% endfor %}
 {% endblock %}

@@ -1,0 +1,5 @@
+from django.urls import path
+
+from stages.reports import views
+
+urlpatterns = [path("reports/", views.reports, name="reports")]
