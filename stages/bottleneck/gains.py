@@ -50,8 +50,8 @@ class BookAhead:
 
     @property
     def grows(self) -> bool:
-        """Beyond what chance does."""
-        return self.then - self.now > self.give
+        """Beyond what chance does, in the whole boards that are told."""
+        return round(self.then) - self.now > round(self.give)
 
 
 @dataclass(frozen=True)

@@ -74,9 +74,15 @@ class Morning:
     line_percent: int
     holds_back: Verdict
     lines: list[Line]
+    # Each board in one of them: of those in danger, `tell` has the ones beyond saving.
     late: list[Endangered] = field(default_factory=list)
     danger: list[Endangered] = field(default_factory=list)
     tell: list[Endangered] = field(default_factory=list)
+
+    @property
+    def in_danger(self) -> int:
+        """As every page counts them."""
+        return len(self.danger) + len(self.tell)
 
 
 def morning_of(*, now: datetime) -> Morning:
@@ -93,8 +99,8 @@ def morning_of(*, now: datetime) -> Morning:
         lines=lines_of(floor, crew_today(today), now=now, zone=zone),
     )
     for one in _endangered(found, rows, today):
-        (page.late if one.late_days else page.danger).append(one)
-    page.tell = [one for one in [*page.late, *page.danger] if one.is_to_tell]
+        saved = page.tell if one.is_to_tell else page.danger
+        (page.late if one.late_days else saved).append(one)
     return page
 
 

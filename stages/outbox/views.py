@@ -2,6 +2,7 @@
 
 import json
 
+from django.contrib import messages
 from django.core.exceptions import PermissionDenied, RequestDataTooBig
 from django.http import JsonResponse
 from django.middleware.csrf import get_token
@@ -24,10 +25,11 @@ from stages.outbox.queries import (
     codes_to_keep,
     concerning,
     count_for,
+    group_of,
     grouped,
     open_clashes,
 )
-from stages.outbox.words import card, shown
+from stages.outbox.words import card, shown, what_was_done
 
 _SETTLED_SHOWN = 20
 
@@ -123,6 +125,8 @@ def settle_clash(request, pk):
     if not may_settle(clash, request.user):
         raise PermissionDenied
     choice = request.POST.get("choice", "")
+    group = group_of(clash)
+    told = card(group, to=request.user, now=timezone.now()) if group else None
     try:
         if choice not in Choice.values:
             raise Refused("no_choice", "Choose what becomes of it.")
@@ -135,6 +139,7 @@ def settle_clash(request, pk):
         )
     except Refused as refused:
         return _page(request, refused=refused, at=clash.board.number)
+    messages.success(request, what_was_done(told, Choice(choice)))
     return redirect("clashes")
 
 

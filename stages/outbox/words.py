@@ -105,6 +105,14 @@ def _effect(group: list[Clash], position: Position, counted: Position) -> list[s
     return lines
 
 
+def what_was_done(card: Card, choice: Choice) -> str:
+    """What settling did, for who settled: Board 12: counted as done. Shaping counts as finished…"""
+    did = gettext("Board %(board)s: %(choice)s.") % {
+        "board": card.clash.board.number, "choice": choice.label
+    }
+    return " ".join([did, *(card.effect if choice is Choice.DONE else ())])
+
+
 def what_happened(clash: Clash) -> str:
     """Inka finished it at Shaping on Mon 2 Mar 09:12, and it was sent on Mon 2 Mar 11:40."""
     did = _DID[Kind(clash.kind)]

@@ -61,6 +61,8 @@ class PeriodForm(forms.Form):
         for name in ("from", "to"):
             if not data.get(name):
                 self.add_error(name, "Give a date.")
+        if not first and not last:
+            self.add_error(None, "Give the first and the last day, or choose a period above.")
         if not first or not last:
             return data
         if first > last:

@@ -67,6 +67,14 @@ def test_gains_within_their_error_name_no_stage():
     assert said.evidence[0].startswith("Most work stands at Shaping now: 8 boards wait")
 
 
+@pytest.mark.parametrize("more, give, told", [(0.12, 0.11, False), (0.16, 0.14, True)])
+def test_a_gain_that_reads_no_larger_than_its_error_names_no_stage(more, give, told):
+    gains = Gains(NOW, {"Shaping": gain(more, give)}, 14.0, 20, {})
+    said = verdict(standing(Shaping=8), gains)
+    assert bool(said.stage) == told
+    assert said.headline.startswith("No stage by itself") != told
+
+
 def test_work_with_nobody_to_do_it_comes_first():
     said = verdict(standing(Shaping=9, Plug=1), played(Shaping=0.1))
     assert said.headline.startswith("Nobody is down for Plug today: 1 board waits")

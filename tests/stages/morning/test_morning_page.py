@@ -45,9 +45,24 @@ def test_a_quiet_morning_says_so(world, mara, monday):
 def test_the_first_sentence_counts_what_is_late_and_in_danger_and_names_the_bottleneck(busy, mara):
     busy.released(promised_on=date(2026, 2, 27))
     page = morning(mara)
-    danger = re.search(r"(\d+) promises in danger , 1 board late already \. (\w+) holds", page)
+    saved = r"(?: \d+ of those in danger (?:is|are) beyond saving \.)?"
+    said = rf"(\d+) promises in danger , 1 board late already \.{saved} (\w+) holds"
+    danger = re.search(said, page)
     assert int(danger[1]) >= 2 and danger[2] == "Shaping"
     assert "3 days late promised Fri 27 Feb" in page
+
+
+def test_each_board_stands_in_one_list(busy, mara):
+    busy.released(promised_on=date(2026, 2, 27))
+    busy.released(promised_on=MONDAY.date())
+    shown = mara.get(reverse("morning")).context["morning"]
+    lists = [shown.late, shown.danger, shown.tell]
+    assert all(lists)
+    numbers = [one.board.number for some in lists for one in some]
+    assert len(numbers) == len(set(numbers))
+    page = mara.get(reverse("morning")).content.decode()
+    assert all(page.count(f'id="board-{number}"') == 1 for number in numbers)
+    assert f'href="tel:{busy.rider.phone}"' in page
 
 
 def test_each_board_in_danger_says_for_whom_by_when_and_what_it_waits_for(busy, mara):

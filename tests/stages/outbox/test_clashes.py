@@ -54,6 +54,15 @@ def read(client, name, *args) -> str:
     return client.get(reverse(name, args=args)).content.decode()
 
 
+def test_what_settling_did_is_said(world, board, clash, signed_in):
+    mara = signed_in(world.mara)
+    answer = mara.post(reverse("settle-clash", args=[clash.pk]), {"choice": "drop"}, follow=True)
+    (said,) = answer.context["messages"]
+    assert str(said) == f"Board {board.number}: dropped: it did not happen."
+    assert "Nothing more is open." in answer.content.decode()
+    assert settle(mara, clash, "drop").status_code == 409
+
+
 WHAT = "Inka took it in hand at Shaping on Mon 2 Mar, 10:00, without signal"
 
 

@@ -55,7 +55,11 @@ def test_counted_as_done_the_finish_stands_at_its_time_and_the_board_goes_on(
     world, board, done_out_of_reach, signed_in
 ):
     first, second = done_out_of_reach
-    assert settle(signed_in(world.odd), first, "done").status_code == 302
+    odd = signed_in(world.odd)
+    assert settle(odd, first, "done").status_code == 302
+    said = read(odd, "clashes")
+    assert f"Board {board.number}: counted as done. Shaping counts as finished by Inka" in said
+    assert "The board goes on to Fin boxes." in said
     entry = Entry.objects.get(ref=second.ref)
     assert (entry.kind, entry.by, entry.happened_at) == (Kind.FINISHED, world.inka, TEN)
     visit = Visit.objects.get(board=board)
