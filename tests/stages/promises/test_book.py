@@ -6,8 +6,11 @@ from datetime import date, timedelta
 import pytest
 import time_machine
 from django.core.cache import cache
+from django.template.loader import render_to_string
 from django.urls import reverse
 
+from orders.orderbook.promises import Told
+from stages.bottleneck.gains import BookAhead
 from stages.forecast import learning
 from stages.forecast.forecast import standing_now
 from stages.outside.actions import set_bay
@@ -16,7 +19,7 @@ from stages.promises import line as lines
 from stages.promises import question
 from stages.promises.asking import asked_of
 from stages.promises.line import line_for
-from stages.promises.question import answer
+from stages.promises.question import Answer, answer
 from tests.world import MONDAY
 
 pytestmark = pytest.mark.django_db
@@ -85,3 +88,21 @@ def test_a_day_past_the_last_promise_counts_the_orders_still_to_come(world, monk
 def test_the_line_says_how_the_book_was_when_it_was_played(world):
     world.ordered(promised_on=date(2026, 4, 1))
     assert answer(asked(), now=MONDAY).book is None  # nothing was played yet
+
+
+def test_the_panel_tells_how_long_this_board_takes_and_not_how_long_the_whole_book_does():
+    """A median of all orders, with those promised far ahead, beside one board's own days reads
+    like a contradiction."""
+    told = Told(date(2026, 4, 1), 80, 0.8)
+    book = BookAhead(weeks=12, now=30, then=34.0, give=3.0, ready_now=25.9, ready_then=27.0)
+    shown = Answer(day=told, longest="Glassing", longest_days=6, book=book)
+    panel = render_to_string("stages/promises/answer.html", {"answer": shown, "asked": asked()})
+    assert "it waits longest for Glassing: about 6 days" in panel
+    assert "30 boards in the order book now" in panel and "25.9" not in panel
+    page = render_to_string("stages/bottleneck/book.html", {"book": book})
+    assert "Half of what is ordered now is ready within 25.9 days" in page
+
+
+def test_a_book_grows_where_its_whole_boards_say_so():
+    book = BookAhead(weeks=12, now=30, then=34.4, give=4.3, ready_now=None, ready_then=None)
+    assert not book.grows and replace(book, then=34.6).grows
