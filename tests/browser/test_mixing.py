@@ -211,13 +211,29 @@ def test_a_reload_a_closed_tab_and_a_locked_screen_change_nothing_about_the_time
     assert mixes() == []
 
 
-def test_one_pot_for_two_boards_takes_the_second_in_hand_and_is_logged_with_both(
+def in_hands_of_nobody(*boards):
+    return all(not Position.objects.get(board=board).holder for board in boards)
+
+
+def test_one_pot_for_two_boards_takes_both_in_hand_and_lets_them_go_or_is_logged_with_both(
     to_glass, polyester, bench
 ):
-    board, waits = to_glass(), to_glass(in_hand=False)
+    board, waits = to_glass(in_hand=False), to_glass(in_hand=False)
     page = bench(board).page
     warm(page, 19)
-    page.locator(f"[data-share][data-number='{waits.number}']").check()
+    share = page.locator(f"[data-share][data-number='{waits.number}']")
+    share.check()
+    start(page)
+    wait_until(lambda: not in_hands_of_nobody(board, waits), "nothing was taken", page=page)
+    page.get_by_role("button", name="Not used").click()
+    page.get_by_role("button", name="log nothing").click()
+    wait_until(lambda: in_hands_of_nobody(board, waits), "a board stayed in hand", page=page)
+    for one in (board, waits):
+        assert not Position.objects.get(board=one).folded["steps"][2].get("taken_at")
+    page.reload()
+    expect(page.locator("[name=coat]:checked")).to_have_value("Lamination, bottom")
+    warm(page, 19)
+    share.check()
     start(page)
     page.get_by_role("button", name="Poured").click()
     one, other = wait_for_mixes(page, 2)

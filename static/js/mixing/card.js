@@ -4,7 +4,7 @@ import { dose, hardenerFor, isDose } from "./bench.js";
 import { logMix, take } from "./entries.js";
 import { celsiusIn, doseUnread, gramsIn, judge, timeless, unread, worded } from "./judgement.js";
 import { newRef } from "../scan/ref.js";
-import { pots, remember, remembered, start } from "./pots.js";
+import { pots, remember, rememberPot, remembered, start } from "./pots.js";
 
 const seen = new WeakSet();
 const place = async () => (await deviceHere()).bay ?? "own";
@@ -272,10 +272,7 @@ async function begin(card, form, sure) {
     },
   });
   if (!wrong.some(timeless)) document.dispatchEvent(new CustomEvent("pots:started", { detail: pot }));
-  await remember(({ drums, coats }) => ({
-    drums: { ...drums, [resin]: { resin_batch, hardener_batch } },
-    coats: { ...coats, [card.dataset.code]: lastCoat(coats?.[card.dataset.code], pot.coat, found.pots) },
-  }));
+  await rememberPot(pot, found.pots ?? 1);
   const told = await take(boards, who);
   if (wrong.some(timeless)) await logMix(pot);
   document.dispatchEvent(new CustomEvent("bay:logged"));
@@ -285,12 +282,6 @@ async function begin(card, form, sure) {
 
 /** A mix outside the temperatures its resin is known for has no clock. */
 const logAtOnce = async (pot) => ({ ...pot, pot: newRef(), ends: null });
-
-// A coat of three pots is offered three times before the next coat is.
-const lastCoat = (last, coat, many = 1) => ({
-  coat,
-  again: last?.coat === coat && last.again > 0 ? last.again - 1 : many - 1,
-});
 
 const gramsOf = (grams, places = 0) => (Number.isFinite(grams) ? Number(grams.toFixed(places)) : null);
 

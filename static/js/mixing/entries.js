@@ -1,5 +1,6 @@
-// The entries of a pot: a board taken in hand for it, and the mix with each board's step.
-import { eventOf, factsOf, positionOf } from "../scan/board.js";
+// The entries of a pot: a board taken in hand for it and given back, and the mix with each board's step.
+import { eventOf, factsOf, newsHere, positionOf } from "../scan/board.js";
+import { UNDO_FOR } from "../scan/fold.js";
 import { boardsHere } from "../scan/keeper.js";
 import { stopsOf } from "../scan/offer.js";
 import * as outbox from "../scan/outbox.js";
@@ -38,10 +39,29 @@ export async function take(boards, who) {
     const intent = await intentOf("taken", board, who, [["condition", "good"]]);
     const stop = await stopFor(intent, known, who);
     if (stop) told.push(`${board.number} is not taken in hand: ${stop}`);
-    else await outbox.keep(intent);
+    else await outbox.keep({ ...intent, for_pot: true });
   }
   outbox.send();
   return told;
+}
+
+/** Boards that were taken in hand for a pot and for nothing else, back to where they were: undone
+    within its minute, else put down. One that had more logged on this device since stays. */
+export async function giveBack(boards, who) {
+  const logged = await loggedHere();
+  for (const board of boards) {
+    const last = logged.findLast((one) => one.ticket === board.code);
+    if (!last?.for_pot) continue;
+    const undoable = Date.now() - Date.parse(last.happened_at) < UNDO_FOR;
+    const [kind, fields] = undoable ? ["undone", [["undo", last.ref]]] : ["paused", []];
+    await outbox.keep(await intentOf(kind, board, who, fields));
+  }
+  outbox.send();
+}
+
+async function loggedHere() {
+  const { sent, waiting } = await newsHere();
+  return [...sent.map(({ intent }) => intent), ...waiting.filter((one) => !one.refused)];
 }
 
 /** Logs the mix with every board that got of it. It is on the disk when this resolves. */

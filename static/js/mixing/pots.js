@@ -61,7 +61,40 @@ export async function pour(id) {
 
 export const forget = (id) => changeThing("pots", (all = []) => all.filter((pot) => pot.pot !== id));
 
+/** Takes a pot that was not used off the device; says which of its boards no other pot is for. */
+export async function discard(id) {
+  let free = [];
+  await changeThing("pots", (all = []) => {
+    const left = all.filter((pot) => pot.pot !== id);
+    const busy = new Set(left.flatMap((pot) => pot.boards.map((one) => one.code)));
+    const gone = all.find((pot) => pot.pot === id);
+    free = (gone?.boards ?? []).filter((one) => !busy.has(one.code));
+    return left;
+  });
+  return free;
+}
+
 /** What this device remembers of its bay: how warm it is, the drums in use, each board's last coat. */
 export const remembered = async () => (await thing("mixing")) ?? {};
 export const remember = (change) =>
   changeThing("mixing", (kept = {}) => ({ ...kept, ...change(kept) }));
+
+// A coat of three pots is offered three times before the next coat is.
+const lastCoat = (last, coat, many) => ({
+  coat,
+  again: last?.coat === coat && last.again > 0 ? last.again - 1 : many - 1,
+});
+
+/** A pot of `many` was begun: its drums, and how often its coat is offered from now on. */
+export const rememberPot = ({ boards: [{ code }], coat, told }, many) =>
+  remember(({ drums, coats }) => ({
+    drums: { ...drums, [told.resin]: { resin_batch: told.resin_batch, hardener_batch: told.hardener_batch } },
+    coats: { ...coats, [code]: lastCoat(coats?.[code], coat, many) },
+  }));
+
+/** A pot that was not used: its coat is offered once more. */
+export const offerAgain = ({ boards: [{ code }], coat }) =>
+  remember(({ coats }) => {
+    const last = coats?.[code];
+    return last?.coat === coat ? { coats: { ...coats, [code]: { coat, again: last.again + 1 } } } : {};
+  });

@@ -1,8 +1,8 @@
 // Running pots, on every page of a bay: one line at the top, and the whole screen for the time. It asks
 // nothing of the network. Told at half, at two minutes and at the end by sound, shake, colour and words.
 import { signal, wake } from "../scan/feedback.js";
-import { logMix } from "./entries.js";
-import { LEVELS, forget, levelOf, pots, pour, seconds, warn } from "./pots.js";
+import { giveBack, logMix } from "./entries.js";
+import { LEVELS, discard, forget, levelOf, offerAgain, pots, pour, seconds, warn } from "./pots.js";
 
 const WORDS = {
   counting: "Work on",
@@ -140,10 +140,18 @@ async function takeAway(id, button) {
     button.textContent = "Not used: log nothing, take it off the screen";
     return;
   }
-  await forget(id);
+  if (pot && !pot.poured) await throwAway(pot);
+  else await forget(id);
   shown.delete(id);
   document.dispatchEvent(new CustomEvent("pots:gone"));
   await tick();
+}
+
+/** What was logged and remembered when the pot began is as it was before. */
+async function throwAway(pot) {
+  await giveBack(await discard(pot.pot), pot.who);
+  await offerAgain(pot);
+  document.dispatchEvent(new CustomEvent("bay:logged"));
 }
 
 async function tick() {
