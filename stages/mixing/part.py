@@ -16,7 +16,7 @@ from orders.resins.queries import cups_of
 from orders.resins.reckoning import BenchRow, Mix, Sheet, bench_rows, limits_for, sheet_of
 from orders.shape.outline import OutlineError
 from orders.templatetags.trade import clock_time
-from stages.log.fold import Position, State
+from stages.log.fold import Position, State, Step
 from stages.mixing.coats import (
     LAMINATION,
     LAPS,
@@ -72,6 +72,10 @@ class MixPart:
     @property
     def index(self) -> int:
         return self.position.index
+
+    @property
+    def step(self) -> Step:
+        return self.position.step
 
     @property
     def in_hand(self) -> bool:

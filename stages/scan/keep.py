@@ -13,6 +13,7 @@ from orders.templatetags.trade import dims_of
 from orders.tickets.models import Ticket
 from stages.log.fold import Step
 from stages.log.guards import MAY_OVERRIDE
+from stages.log.models import Entry
 from stages.mixing import part as mixing
 from stages.mixing.coats import whole_coats
 from stages.quality import part as quality
@@ -72,17 +73,27 @@ def board_json(ticket: Ticket, shown: Sheet, *, now: datetime) -> dict:
             }
             for pk, stage in stages.items()
         },
-        # By step: what it reads and nobody has confirmed yet.
-        "to_confirm": {
-            index: unconfirmed(ticket.revision.to_confirm, step.name)
-            for index, step in enumerate(position.steps if position else ())
+        # By stage: what it reads and nobody has confirmed yet.
+        "unconfirmed": {
+            step.stage: unconfirmed(ticket.revision.to_confirm, step.name)
+            for step in (position.steps if position else ())
         }
         if ticket.revision.to_confirm
         else {},
         "may_override": {code: sorted(roles) for code, roles in MAY_OVERRIDE.items()},
         "reasons": {code: [str(one) for one in told] for code, told in REASONS.items()},
+        "moved": shown.moved and {"by": shown.moved.by, "at": shown.moved.at.isoformat()},
+        "rework": _rework(shown.rework),
         "zone": Factory.current().time_zone,
     }
+
+
+def _rework(sent_back: Entry | None) -> dict | None:
+    if sent_back is None:
+        return None
+    told = {name: sent_back.payload.get(name, "") for name in ("defect", "note")}
+    by, at = sent_back.by.name, sent_back.recorded_at.isoformat()
+    return {**told, "ref": str(sent_back.ref), "by": by, "at": at}
 
 
 def _steps_to_come(ticket: Ticket, shown: Sheet, *, user: User, now: datetime) -> list[StepToCome]:

@@ -21,6 +21,7 @@ _LABELS = {
     Kind.PASSED: "Pass",
     Kind.LET_GO: "Let go",
 }
+NOT_YOURS = "not_yours"
 _MAY_DO_AHEAD = MAY_OVERRIDE["out_of_order"]
 MAY_GO_ON = "You may go on, if you say why."
 ASK_MANAGER = "A manager may go on, saying why."
@@ -78,6 +79,16 @@ class Offer:
     send_back_to: tuple[tuple[int, Step], ...] = ()
     coats_open: tuple[str, ...] = ()  # what nothing was poured for, before it can be finished
     ahead: tuple[tuple[int, Step], ...] = ()  # later steps that may be done before this one
+    helping: tuple[str, ...] = ()  # who lends a second pair of hands, beside this person
+
+    @property
+    def told(self) -> tuple[Stop, ...]:
+        """The stops to say: that somebody else has the board in hand, its state says already."""
+        return tuple(stop for stop in self.stops if stop.code != NOT_YOURS)
+
+    @property
+    def not_yours(self) -> Stop | None:
+        return next((stop for stop in self.stops if stop.code == NOT_YOURS), None)
 
     @property
     def stop(self) -> Stop | None:
@@ -144,6 +155,7 @@ def offer_to(
         send_back_to=earlier_steps(position) if yours or receives or state is State.READY else (),
         coats_open=open_at(position) if main is Kind.FINISHED and not found else (),
         ahead=_later_steps(position) if takes and user.role in _MAY_DO_AHEAD else (),
+        helping=tuple(one.name for one in position.helpers if one.who != user.pk),
     )
 
 

@@ -53,6 +53,7 @@ _DONE = {
     Kind.MIXED: "mixed",
 }
 _OF_WHO_COMES_NEXT = {State.WAITING, State.RESTING}
+_OF_OTHERS = _OF_WHO_COMES_NEXT | {State.IN_HAND}
 _BAD = {Kind.SENT_BACK, Kind.HELD}
 
 # What other features add to the page, under the name its template knows.
@@ -171,7 +172,7 @@ def sheet(
         )
     said = _logged(logged, board, position, user=user, now=now)
     let_go_of = said is not None and position is not None and user.pk not in hands_on(position)
-    if let_go_of and offer and refused is None and offer.state in _OF_WHO_COMES_NEXT:
+    if let_go_of and offer and refused is None and offer.state in _OF_OTHERS:
         offer = replace(offer, calm=bool(offer.stops))
     return Sheet(
         position=position,

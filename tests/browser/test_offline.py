@@ -148,6 +148,7 @@ def test_words_being_typed_stay_and_the_tap_before_them_is_told_as_logged(phone,
     all_sent(page)
     expect(said).to_contain_text("Logged")
     expect(page.locator("#more")).to_have_value("The stringer is split")
+    expect(page.locator("#more")).to_be_focused()
 
 
 def test_what_was_tapped_outlives_a_killed_browser(board, live_server, tmp_path, chromium):

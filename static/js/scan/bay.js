@@ -2,15 +2,16 @@
 // done next is worked out here when the server cannot be asked; see board.js and offer.js.
 import * as boards from "./board.js";
 import { signal, wake } from "./feedback.js";
-import { known, stepOf, UNDO_FOR } from "./fold.js";
+import { hands, known, stepOf, UNDO_FOR } from "./fold.js";
 import * as keeper from "./keeper.js";
-import { offerTo, stopsOf } from "./offer.js";
+import { stopsOf } from "./offer.js";
 import { showLists } from "./lists.js";
 import * as outbox from "./outbox.js";
-import { fill, slot, undoForm } from "./parts.js";
+import { keptParts, redraw, slot, undoForm } from "./parts.js";
 import { overridesOf } from "./payloads.js";
 import { newRef } from "./ref.js";
 import { keeps } from "./store.js";
+import { settle, swapIn, typedOn, typing } from "./swap.js";
 import * as waiting from "./waiting.js";
 import { choose, clockOff, deviceHere, get, hello, passOf, peopleHere, person, stay } from "./who.js";
 import { BAD, clockOf, done, stateOf } from "./words.js";
@@ -23,6 +24,7 @@ const isTicket = () => Boolean(here()?.dataset.code);
 let busy = false;
 let logging = null; // the tap under way, until the page shows it
 let kept = null; // the nameless page: its board, its forms, its cards
+let held_back = null; // what is to be done once nobody types here any more
 let said = null; // what was logged last on this page, and whether the server has it: `sent`
 
 // --- who, and what is known
@@ -35,14 +37,7 @@ function madeFor() {
 const whoIsIt = () => person(madeFor(), REST_SECONDS);
 
 function learn(page) {
-  const board = JSON.parse(page?.getElementById("board")?.textContent ?? "null");
-  if (!board) return;
-  const steps = [...page.querySelectorAll("template[data-step]")];
-  kept = {
-    board,
-    every: page.getElementById("every-form"),
-    steps: new Map(steps.map((one) => [Number(one.dataset.step), one])),
-  };
+  kept = keptParts(page) ?? kept;
 }
 
 /** The nameless page: this one, or a fresh copy, or the copy kept last. */
@@ -103,13 +98,13 @@ const LEAVES = new Set(["finished", "passed", "sent_back", "held", "paused"]);
 
 async function log(form, submitter) {
   const [who, news] = await Promise.all([whoIsIt(), boards.newsHere()]);
-  if (!who) return render();
+  if (!who) return render({ own: true });
   const intent = await intentOf(form, submitter, who);
   const before = boards.positionFrom(kept?.board, news);
   const stop = await stopFor(intent, before, who);
   if (stop) return refuse(stop);
   await outbox.keep(intent);
-  if (LEAVES.has(intent.kind)) settleFields();
+  if (LEAVES.has(intent.kind)) settle(slot("offer"));
   // What is only in memory is not yet logged: the server's word is waited for.
   if (keeps()) acknowledge(intent);
   outbox.send();
@@ -118,16 +113,8 @@ async function log(form, submitter) {
   }
   said = { intent, stage: before && stepOf(before)?.stage };
   await stay();
-  await render();
+  await render({ own: true });
   scrollTo(0, 0);
-}
-
-/** What was typed for the step that is left no longer keeps the page as it is. */
-function settleFields() {
-  for (const one of slot("offer")?.querySelectorAll("input:not([type=hidden]), textarea") ?? []) {
-    if (one.matches("[type=radio], [type=checkbox]")) one.defaultChecked = one.checked;
-    else one.defaultValue = one.value;
-  }
 }
 
 function acknowledge({ kind }) {
@@ -156,7 +143,7 @@ const wantsWord = ({ kind, fields }, { held_reason }) =>
 async function refuse({ sentence }) {
   signal("stop", { bad: true });
   notice("error", sentence);
-  await render();
+  await render({ own: true });
 }
 
 function notice(kind, text, { focus = true } = {}) {
@@ -171,8 +158,10 @@ function notice(kind, text, { focus = true } = {}) {
 
 // --- what is shown
 
-/** The page as this device knows it, where that is more than the server's page says. */
-async function render() {
+/** The page as this device knows it, where that is more than the server's page says. Only a tap of
+    one's `own` draws it while somebody types on it; all else waits until they are done. */
+async function render({ own = false } = {}) {
+  if (!own && isTicket() && typing()) return holdBack(render);
   const made_for = madeFor();
   const who = await whoIsIt();
   await showPerson(who, made_for);
@@ -191,24 +180,24 @@ async function render() {
     slot("offer").replaceChildren();
     return;
   }
-  const facts = await boards.factsOf(kept.board, who, position);
-  const offer = calmed(
-    offerTo(who, position, { board: kept.board, facts, now: await boards.now() }),
-    said && position.holder !== who.id,
-  );
-  if (offer.stops.some(({ code }) => code === "two_at_once")) {
-    offer.in_the_way = await boards.heldBy(who, kept.board);
-  }
-  slot("state").replaceChildren(...stateOf(position, offer, clockOf(kept.board.zone)));
-  fill(kept, position, offer, await deviceHere());
+  const offer = await boards.offerHere(kept.board, who, position, { go: Boolean(said) });
+  redraw(kept, position, offer, await deviceHere());
   document.dispatchEvent(new CustomEvent("htmx:after:swap"));
 }
 
-/** After a board was let go of, what stands in the way concerns whoever comes next. */
-function calmed(offer, gone) {
-  const calm = gone && offer.stops.length > 0 && ["waiting", "resting"].includes(offer.state);
-  return calm ? { ...offer, calm, stops: [], may_pass: false } : offer;
+function holdBack(work) {
+  held_back = work;
 }
+
+document.addEventListener("focusout", () =>
+  // The focus is between two fields for a moment.
+  setTimeout(() => {
+    if (!held_back || typing()) return;
+    const work = held_back;
+    held_back = null;
+    work();
+  }),
+);
 
 function tellSaid() {
   const { intent, sent, line } = said;
@@ -227,7 +216,7 @@ async function showSaid(who, position) {
   box.append(said.line);
   const until = Date.parse(intent.happened_at) + UNDO_FOR;
   if (intent.kind !== "undone" && until > Date.now()) box.append(undoForm(intent, until));
-  const gone = position && who && position.holder !== who.id;
+  const gone = position && who && !hands(position).includes(who.id);
   const next = gone && stage ? await boards.nextAt(stage, kept.board.number) : null;
   if (next) {
     const link = document.createElement("a");
@@ -291,22 +280,15 @@ document.addEventListener("outbox:settled", async ({ detail }) => {
   if (lost) {
     signal("stop", { bad: true });
     const kept_too = verdict === "clash" ? " What you logged is kept, and the manager sees it too." : "";
-    notice("error", `${sentence}${kept_too}`, { focus: !typedOn() });
+    notice("error", `${sentence}${kept_too}`, { focus: !typedOn() && !typing() });
     await outbox.dismissed({ ref: intent.ref });
   }
 });
 
-// A page someone is typing on is not taken from under their hands.
-const typedOn = () =>
-  [...document.querySelectorAll("main form :is(input, textarea):not([type=hidden])")].some((one) =>
-    one.matches("[type=radio], [type=checkbox]")
-      ? one.checked !== one.defaultChecked
-      : one.value !== one.defaultValue,
-  );
-
-/** The server's page in place of this one, where it can be had. */
+/** The server's page in place of this one, where it can be had; never under somebody's hands. */
 async function refresh(ref = "") {
   if (!isTicket() || typedOn()) return;
+  if (typing()) return holdBack(() => refresh(ref));
   let page;
   try {
     const answer = await get(ref ? `${path()}?logged=${ref}` : path(), { cache: "no-store" });
@@ -316,11 +298,16 @@ async function refresh(ref = "") {
     return;
   }
   if (busy || (said && !said.sent) || typedOn()) return;
+  if (typing()) return holdBack(() => refresh(ref));
   said = null;
   page.querySelectorAll(".flash").forEach((flash) => flash.remove());
   for (const part of ["main", ".bay-top"]) {
     const [old, fresh] = [document.querySelector(part), page.querySelector(part)];
-    if (old && fresh) old.replaceWith(fresh);
+    if (!old || !fresh) continue;
+    swapIn(old, () => {
+      old.replaceWith(fresh);
+      return fresh;
+    });
   }
   document.dispatchEvent(new CustomEvent("htmx:after:swap"));
   waiting.showWaiting();

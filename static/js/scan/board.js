@@ -1,6 +1,7 @@
 // One board as this device knows it: the kept page, what was sent since, and what still waits.
-import { Refused, fold, fromJson, known, stateAt, stepOf, toJson } from "./fold.js";
+import { Refused, fold, fromJson, hands, known, stateAt, stepOf, toJson } from "./fold.js";
 import { boardsHere } from "./keeper.js";
+import { offerTo } from "./offer.js";
 import { waiting } from "./outbox.js";
 import { overridesOf, payloadOf } from "./payloads.js";
 import { changeThing, setThing, thing } from "./store.js";
@@ -59,20 +60,33 @@ export const positionOf = async (board) => positionFrom(board, await newsHere())
 export function positionFrom(board, news) {
   if (!board?.position) return null;
   let position = fromJson(board.position);
+  let story = { moved: dated(board.moved), rework: dated(board.rework) };
+  let before = story;
   const { last } = news;
   if (last?.ticket === board.code && last.seq === position.seq) {
     position.last = { event: last.event, before: fromJson(last.before) };
   }
   for (const intent of sinceThen(board, news)) {
     if (!known(intent.kind)) continue;
+    const event = eventOf(intent, board);
     try {
-      position = fold(position, eventOf(intent, board));
+      position = fold(position, event);
+      [story, before] = [event.kind === "undone" ? before : toldBy(event, story), story];
     } catch (error) {
       if (!(error instanceof Refused)) throw error;
       break; // the floor moved on; the server will say how
     }
   }
-  return position;
+  return { ...position, ...story };
+}
+
+const dated = (told) => told && { ...told, at: Date.parse(told.at) };
+
+/** Who put the board down or held it last, and who sent it back. The fold does not keep that. */
+function toldBy({ kind, by_name: by, at, payload, ref }, story) {
+  if (kind === "paused" || kind === "held") return { ...story, moved: { by, at } };
+  if (kind !== "sent_back") return story;
+  return { ...story, rework: { defect: payload.defect, note: payload.note ?? "", ref, by, at } };
 }
 
 /** Every board kept here with where it is. */
@@ -91,19 +105,33 @@ export const remember = (before, event, ticket) =>
 export async function factsOf(board, who, position, ahead = null) {
   const device = await deviceHere();
   const index = ahead ?? position?.index;
-  const stage = board.stages[position?.steps[index]?.stage] ?? {};
+  const pk = position?.steps[index]?.stage;
+  const stage = board.stages[pk] ?? {};
   return {
     ...{ role: who.role, skills: who.skills ?? [] },
     ...{ bay: device.bay ?? null, bay_name: device.bay_name ?? "" },
     ...{ stage_bay: stage.bay ?? null, stage_bay_name: stage.bay_name ?? "" },
     one_at_a_time: Boolean(stage.one_at_a_time),
     elsewhere: stage.one_at_a_time ? await inTheirHands(who, board) : [],
-    to_confirm: board.to_confirm[index] ?? [],
+    to_confirm: board.unconfirmed?.[pk] ?? [],
   };
 }
 
 async function inTheirHands(who, but) {
   return (await heldBy(who, but)).map(({ number }) => number);
+}
+
+/** What the person may do with the board, by what this device knows. After a tap that let it `go`,
+    what stands in the way concerns whoever comes next. */
+export async function offerHere(board, who, position, { go = false } = {}) {
+  const facts = await factsOf(board, who, position);
+  const offer = offerTo(who, position, { board, facts, now: await now() });
+  const calm = go && !hands(position).includes(who.id) && offer.stops.length > 0;
+  if (calm && ["waiting", "resting", "in_hand"].includes(offer.state)) {
+    return { ...offer, calm, stops: [], may_pass: false };
+  }
+  const two = offer.stops.some(({ code }) => code === "two_at_once");
+  return two ? { ...offer, in_the_way: await heldBy(who, board) } : offer;
 }
 
 /** The boards in a person's hands, beside one. */

@@ -53,6 +53,8 @@ export function offerTo(who, position, { board, facts, now }) {
     ...{ state, stops, yours, receives, hold, send_back_to, may_pass, ...beside },
     ...{ main_kind: main, label: labelOf(main, position, receives) },
     ...{ coats_open, unfinished: coats_open.length > 0 },
+    progress: stepOf(position) ? progressOf(board, position) : null,
+    helping: position.helpers.filter((one) => one.who !== who.id).map((one) => one.name),
     word: main === "let_go" && position.held_reason.startsWith(DAMAGED),
     main: Boolean(main) && !stops.length && !coats_open.length,
     works: hold && (!stops.length || helping),
@@ -67,12 +69,22 @@ export function offerTo(who, position, { board, facts, now }) {
 /** Handed on by an earlier step, and not sent back. */
 const comesForward = ({ steps, index }) => index > 0 && steps[index - 1].slot < steps[index].slot;
 
-/** stages/mixing/coats.py: the coats of the present step that nothing was poured for. */
-function openCoats({ stages }, { steps, index }) {
+/** stages/mixing/coats.py: the coats of the present step, none at a repair. */
+function dueCoats({ stages }, { steps, index }) {
   const step = steps[index];
   const repair = steps.slice(0, index).some(({ slot, outcome }) => slot === step.slot && outcome === "done");
-  const due = repair ? [] : (stages?.[step.stage]?.coats ?? []);
-  return due.filter((coat) => !(coat in step.coats));
+  return repair ? [] : (stages?.[step.stage]?.coats ?? []);
+}
+
+/** Of those, what nothing was poured for. */
+const openCoats = (board, position) =>
+  dueCoats(board, position).filter((coat) => !(coat in stepOf(position).coats));
+
+/** How far the present step is: the seconds in hand, and the coats poured of those that are due. */
+export function progressOf(board, position) {
+  const due = dueCoats(board, position).length;
+  const { touch_s } = stepOf(position);
+  return { touch_s, poured: due - openCoats(board, position).length, coats: due };
 }
 
 function aheadOf(position, may) {

@@ -1,6 +1,8 @@
 // Fills the page's places from the forms and cards that the kept page brings along.
 
 import { stepOf } from "./fold.js";
+import { swapIn } from "./swap.js";
+import { clockOf, stateOf } from "./words.js";
 
 export const slot = (name) => document.querySelector(`[data-slot="${name}"]`);
 
@@ -27,10 +29,40 @@ export function undoForm(intent, until) {
   return form;
 }
 
-/** The buttons and the card of where the board is now. */
-export function fill(kept, position, offer, device) {
-  const step = kept.steps.get(position.index);
-  fillStep(step, position);
+/** What a kept page brings along: its board, its forms, the cards of its steps. */
+export function keptParts(page) {
+  const board = JSON.parse(page?.getElementById("board")?.textContent ?? "null");
+  if (!board) return null;
+  return {
+    board,
+    every: page.getElementById("every-form"),
+    cards: [...page.querySelectorAll("template[data-stage]")],
+  };
+}
+
+/** The card of a step. A step keeps its stage and its attempt when others come or go before it; its
+    place among the steps it does not keep. Another attempt has the same numbers, not the same mix. */
+function cardOf({ cards }, step) {
+  const same = cards.filter((one) => step && Number(one.dataset.stage) === step.stage);
+  const exact = same.find((one) => Number(one.dataset.attempt) === step.attempt);
+  return { numbers: exact ?? same[0], mix: exact };
+}
+
+/** Where the board is now, in words, with its card and the buttons. */
+export function redraw(kept, position, offer, device) {
+  const main = document.querySelector("main");
+  swapIn(main, () => {
+    const clock = clockOf(kept.board.zone);
+    slot("state").replaceChildren(...stateOf(position, offer, clock));
+    fillRework(position, clock);
+    fill(kept, position, offer, device);
+    return main;
+  });
+}
+
+function fill(kept, position, offer, device) {
+  const step = cardOf(kept, stepOf(position));
+  fillStep(step.numbers, position);
   fillMixing(step, position, offer);
   const form = document.importNode(kept.every.content, true);
   for (const part of form.querySelectorAll("[data-if]")) {
@@ -52,34 +84,77 @@ export function fill(kept, position, offer, device) {
     place.textContent = offer.coats_open.join(", ").toLowerCase();
   }
   const pass = form.querySelector('[data-slot="pass"]');
-  if (pass && offer.main_kind === "passed") pass.append(...partOf(step, "pass"));
+  if (pass && offer.main_kind === "passed") {
+    pass.append(...partOf(step.numbers, "pass"));
+    for (const sheet of pass.querySelectorAll("[data-qc]")) {
+      sheet.dataset.qc = `${kept.board.code}:${position.index}`;
+    }
+  }
   slot("offer").replaceChildren(form);
+  for (const photo of document.querySelectorAll("[data-photo-form], [data-photo-pick]")) {
+    photo.dataset.step = position.index;
+  }
 }
 
-function fillStep(step, position) {
-  const name = position.steps[position.index]?.name ?? "";
+function fillStep(card, position) {
+  const { stage = "", name = "" } = stepOf(position) ?? {};
   if (slot("place")) slot("place").textContent = name;
-  if (slot("card")?.dataset.step === String(position.index)) return;
-  for (const part of ["card", "after"]) {
-    if (slot(part)) slot(part).replaceChildren(...partOf(step, part));
+  if (slot("card").dataset.stage !== String(stage)) {
+    for (const part of ["card", "after"]) slot(part)?.replaceChildren(...partOf(card, part));
+    slot("card").dataset.stage = stage;
+    if (!card && name) {
+      slot("card").append(
+        says(`The numbers for ${name} are not on this device: read them from the paper.`),
+      );
+    }
   }
-  slot("card").dataset.step = position.index;
-  if (!step && name) {
-    const words = document.createElement("p");
-    words.textContent = `The numbers for ${name} are not on this device: read them from the paper.`;
-    slot("card").append(words);
-  }
+  const then = slot("after")?.querySelector("[data-then]");
+  if (!then) return;
+  const following = position.steps[position.index + 1];
+  then.hidden = !following;
+  then.querySelector("[data-following]").textContent = following?.name ?? "";
+}
+
+/** Why a step is done again. The spot is drawn only by the server, for the one it told of. */
+function fillRework(position, { moment }) {
+  const place = slot("rework");
+  const { rework } = position;
+  const attempt = stepOf(position)?.attempt ?? 1;
+  const key = attempt > 1 && rework ? `${attempt} ${rework.ref}` : "";
+  if (!place || place.dataset.key === key) return;
+  place.dataset.key = key;
+  place.replaceChildren();
+  if (!key) return;
+  const [item, strong, lead] = ["li", "strong", "span"].map((name) => document.createElement(name));
+  strong.textContent = `Done again, try ${attempt}: ${rework.defect}.`;
+  lead.className = "lead";
+  lead.textContent = `${rework.by}, ${moment(rework.at)}`;
+  item.append(strong, ` ${rework.note} `, lead);
+  place.append(item);
+}
+
+function says(words) {
+  return Object.assign(document.createElement("p"), { className: "lead", textContent: words });
 }
 
 /** Only for those who may work on the board. The page's own card may have been typed on already. */
-function fillMixing(step, position, offer) {
+function fillMixing({ numbers, mix: card }, position, offer) {
   const place = slot("mixing");
   if (!place) return;
-  const shown = place.querySelector("[data-mix]")?.dataset.step;
+  const { name, stage, attempt } = stepOf(position) ?? {};
+  const shown = place.querySelector("[data-mix]")?.dataset;
+  const same = shown && shown.stage === String(stage) && shown.attempt === String(attempt);
   if (!offer.works) place.replaceChildren();
-  else if (shown !== String(position.index)) place.replaceChildren(...partOf(step, "mixing"));
+  else if (!same) place.replaceChildren(...partOf(card, "mixing"));
+  if (offer.works && !card && !same && numbers?.content.querySelector("[data-mix]")) {
+    place.append(
+      says(`What to mix for ${name} this time is not on this device: write the pot on the paper.`),
+    );
+  }
   const mix = place.querySelector("[data-mix]");
   if (!mix) return;
+  mix.dataset.step = position.index;
+  for (const field of mix.querySelectorAll("[name=step]")) field.value = position.index;
   mix.toggleAttribute("data-in-hand", position.state === "in_hand");
   mix.querySelector("[data-thumb]")?.classList.toggle("thumb", offer.unfinished);
   mix.dataset.poured = JSON.stringify(stepOf(position).coats);

@@ -4,7 +4,10 @@ const number = (text) => (/^\d{1,4}$/.test(text ?? "") ? Number(text) : null);
 
 const READERS = {
   taken: (field) => ({ condition: field("condition"), ahead: number(field("ahead")) }),
-  sent_back: (field) => ({ to: number(field("to")), defect: field("defect")?.trim() }),
+  sent_back: (field) => ({
+    ...{ to: number(field("to")), defect: field("defect")?.trim() },
+    note: field("note")?.trim() ?? "",
+  }),
   held: (field) => ({
     reason: [field("reason"), field("note")].map((text) => text?.trim()).filter(Boolean).join(": "),
   }),

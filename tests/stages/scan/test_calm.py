@@ -65,6 +65,19 @@ def test_after_finishing_nothing_red_is_said_about_the_next_hands(world, as_):
     assert 'class="state stop"' in page(phone, board).content.decode()
 
 
+def test_a_helper_sees_who_leads_once_and_nothing_red(world, as_, at_sanding):
+    world.log(at_sanding, Kind.TAKEN, world.sela, NOW)
+    bo = as_(world.bo)
+    assert state_of(page(bo, at_sanding)).count("Sela has this board in hand") == 1
+    ref = tap(bo, at_sanding, "joined").url.split("=")[1]
+    answer = page(bo, at_sanding, logged=ref)
+    assert "You help Sela" in state_of(answer) and state_of(answer).count("Sela") == 1
+    assert 'class="state stop"' not in answer.content.decode()
+    ref = tap(bo, at_sanding, "left").url.split("=")[1]
+    assert 'class="state stop"' not in page(bo, at_sanding, logged=ref).content.decode()
+    assert 'class="state stop"' in page(bo, at_sanding).content.decode()
+
+
 def test_a_board_just_sent_back_is_not_received_as_good(world, as_, at_sanding):
     to = Position.objects.get(board=at_sanding).folded["index"] - 1
     payload = {"to": to, "defect": "pinholes"}

@@ -50,7 +50,7 @@ def test_it_has_the_card_of_every_step_to_come(world, as_):
     text = kept(as_(world.bo), board)
     steps = Position.objects.get(board=board).folded["steps"]
     for index, step in enumerate(steps):
-        there = f'<template data-step="{index}">' in text
+        there = f'<template data-stage="{step["stage"]}" data-attempt="1">' in text
         assert there == (index >= 2), step["name"]
         if there:
             assert f"<caption>{step['name']}</caption>" in text
