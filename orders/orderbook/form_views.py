@@ -218,10 +218,20 @@ def _board_form(request, form, *, order, seen, board=None, also=None, status=200
 @require_POST
 def draw_board(request):
     """The drawing beside the form, of whatever can be read so far. Never an error."""
-    form = BoardForm(request.POST, today=_today())
+    board = _changed_board(request.POST)
+    start = {"price": board.price_cents} if board else {}
+    form = BoardForm(request.POST, instance=board and board.spec, initial=start, today=_today())
     form.is_valid()
     context = {"form": form, "live": True, "unit": unit_typed(request.POST)}
     return render(request, "orders/orderbook/sketch.html", context)
+
+
+def _changed_board(typed) -> Board | None:
+    """The board whose form this is: what stands of it is not asked about again."""
+    number = typed.get("of_board", "")
+    if not number.isdecimal() or len(number) > 9:
+        return None
+    return Board.objects.filter(number=number).select_related("spec").first()
 
 
 @allow(COUNTER)
@@ -230,7 +240,8 @@ def fill_board(request):
     """The board's part of the form with the chosen design's numbers filled in."""
     typed = request.POST.dict()
     start = _filled(typed, force="fill" in typed)
-    form = BoardForm(initial=start, today=_today())
+    board = _changed_board(typed)
+    form = BoardForm(initial=start, instance=board and board.spec, today=_today())
     kept = bool(start.get("design_version")) and start.get("filled_from") != start["design_version"]
     context = {"form": form, "kept": kept, "unit": unit_typed(request.POST)}
     return render(request, "orders/orderbook/board_part.html", context)

@@ -15,7 +15,15 @@ from orders.specs.changes import label_of
 from orders.specs.drawing import shape_of
 from orders.specs.fields import LengthField, LitresField
 from orders.specs.models import NUMBER_FIELDS, BoardNumbers, SpecRevision
-from orders.specs.sketch import Sketch, odd_key, redrawn, second_look, sketch_of
+from orders.specs.sketch import (
+    NO_CLOTHS,
+    Cloths,
+    Sketch,
+    odd_key,
+    redrawn,
+    second_look,
+    sketch_of,
+)
 
 NUMBER_GROUPS = {
     "Outline": ["length_nm", "width_nm", "thickness_nm", "nose_nm", "tail_nm", "tail_shape"],
@@ -119,6 +127,9 @@ class NumbersForm(forms.ModelForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.odd: list[str] = []
+        # Before what is typed is written into the instance.
+        kept = self.instance
+        self._cloths = Cloths(kept.deck_cloth, kept.bottom_cloth) if kept.pk else NO_CLOTHS
         for name, style in self.instance.written.items():
             if isinstance(nm := self.initial.get(name), int):
                 self.initial[name] = self.fields[name].text(nm, style)
@@ -162,7 +173,7 @@ class NumbersForm(forms.ModelForm):
 
     def second_look(self, spec: BoardNumbers, shape) -> list[str]:
         """Sentences to look at twice before this is saved."""
-        return second_look(spec, shape)
+        return second_look(spec, shape, self._cloths)
 
     def _typed(self, cleaned: dict) -> BoardNumbers | None:
         """A spec of what could be read; none while a number is missing or unreadable."""
@@ -187,7 +198,7 @@ class NumbersForm(forms.ModelForm):
             spec, odd = self._typed(self.cleaned_data), self.odd
         else:
             spec, odd = self._initial_spec(), None
-        return sketch_of(spec, odd) if spec else None
+        return sketch_of(spec, odd, self._cloths) if spec else None
 
     def _initial_spec(self) -> BoardNumbers | None:
         """What an untouched form shows: its instance with what it was opened with on top."""

@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from django.db.models import BigIntegerField, IntegerField
 from django.utils.translation import gettext as _
@@ -18,6 +19,16 @@ from orders.shape.svg import Drawing, drawing_of
 from orders.shape.volume import beside_stated, estimate_litres, litres_band
 from orders.specs.drawing import drawn_with, shape_of
 from orders.specs.models import NUMBER_FIELDS, BoardNumbers, SpecRevision
+
+
+class Cloths(NamedTuple):
+    """The cloth a board has by what is kept of it."""
+
+    deck: str = ""
+    bottom: str = ""
+
+
+NO_CLOTHS = Cloths()
 
 
 @dataclass(frozen=True)
@@ -62,7 +73,9 @@ _WHOLE = {
 }
 
 
-def sketch_of(spec: BoardNumbers, odd: list[str] | None = None) -> Sketch | None:
+def sketch_of(
+    spec: BoardNumbers, odd: list[str] | None = None, kept: Cloths = NO_CLOTHS
+) -> Sketch | None:
     """None when no board can have these numbers. `odd` where it is known already or not shown."""
     shape = shape_of(spec)
     if impossible_numbers(shape):
@@ -75,7 +88,7 @@ def sketch_of(spec: BoardNumbers, odd: list[str] | None = None) -> Sketch | None
         art=_art(spec),
     )
     if odd is None:
-        odd = second_look(spec, shape)
+        odd = second_look(spec, shape, kept)
     return Sketch(spec, drawing, estimate_litres(shape), litres_band(shape), odd)
 
 
@@ -84,26 +97,30 @@ def _art(spec: BoardNumbers) -> str:
     return f"{getattr(spec, 'colour', '')} {getattr(spec, 'art', '')}"
 
 
-def second_look(spec: BoardNumbers, shape: Shape) -> list[str]:
-    """What the numbers, the stated volume and the blanks in the rack ask to look at twice."""
+def second_look(spec: BoardNumbers, shape: Shape, kept: Cloths = NO_CLOTHS) -> list[str]:
+    """What the numbers, the stated volume and the blanks in the rack ask to look at twice; the
+    cloth only where it is not as it is `kept` for this board, which was said to be right then."""
     found = [*odd_numbers(shape), *blanks.second_look(shape, spec.foam)]
     stated = beside_stated(shape, spec.stated_ml)
     if stated and stated.second_look:
         found.append(stated.second_look)
     if unusual := unusual_boxes(spec.fin_setup, spec.box_kind):
         found.append(unusual)
-    return found + _unlisted_cloth(spec)
+    return found + _unlisted_cloth(spec, kept)
 
 
-def _unlisted_cloth(spec: BoardNumbers) -> list[str]:
+def _unlisted_cloth(spec: BoardNumbers, kept: Cloths) -> list[str]:
     """Cloth that the shop does not list, asked about: a slip, or to be ordered."""
     listed = GlassShop.current().cloths
     known = {_bare(one) for one in listed}
     return [
         _("%(where)s: “%(cloth)s” is not on the shop's list of cloths: %(listed)s.")
         % {"where": where, "cloth": cloth, "listed": ", ".join(listed)}
-        for where, cloth in ((_("Deck"), spec.deck_cloth), (_("Bottom"), spec.bottom_cloth))
-        if listed and cloth and _bare(cloth) not in known
+        for where, cloth, before in (
+            (_("Deck"), spec.deck_cloth, kept.deck),
+            (_("Bottom"), spec.bottom_cloth, kept.bottom),
+        )
+        if listed and cloth and _bare(cloth) not in known | {_bare(before)}
     ]
 
 

@@ -6,6 +6,7 @@ from django.urls import reverse
 from orders.resins.models import GlassShop
 from orders.shape.fin_boxes import cannot_hold, unusual_boxes
 from orders.specs.choices import BoxKind, FinSetup
+from tests.drawn import sent_by
 from tests.orders.test_order_form import NEW, typed
 
 pytestmark = pytest.mark.django_db
@@ -58,6 +59,25 @@ def test_cloth_that_the_shop_does_not_list_is_asked_about(counter, world):
     assert "5 oz" in odd
     key = page.context["form"].sketch().odd_key
     assert counter.post(NEW, {**fields, "confirmed": key}).status_code == 302
+
+
+@pytest.mark.parametrize(
+    ("at", "name"), [("ordered", "change-board"), ("released", "board-change")]
+)
+def test_cloth_that_was_said_to_be_right_for_a_board_is_asked_about_when_it_changes(
+    counter, world, at, name
+):
+    board = getattr(world, at)(deck_cloth="5 oz")
+    address = reverse(name, args=[board.number])
+    sent = sent_by(counter.get(address), field="width_nm")
+    sent |= {"width_nm": "19 3/4", "colour": "Red", "reason": "they rang"}
+    drawn = counter.post(reverse("draw-board"), sent) if at == "ordered" else None
+    assert drawn is None or "5 oz" not in str(drawn.context["form"].sketch().odd)
+    assert counter.post(address, {**sent, "bottom_cloth": "5 oz"}).status_code == 422
+    assert counter.post(address, {**sent, "deck_cloth": "7 oz"}).status_code == 422
+    assert counter.post(address, sent).status_code == 302
+
+
 
 
 def test_the_list_of_cloth_is_the_shops_and_is_offered_in_the_form(client, world):
