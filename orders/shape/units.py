@@ -75,6 +75,54 @@ def parse_length(text: str, *, bare: str = "in") -> int:
     return int(nanometres)
 
 
+# A number measured on a board and the one ordered differ by less than this share of it; what is
+# read in another unit, or as feet and inches, differs by more.
+_NEAR = Fraction(1, 10)
+_UNIT_WORDS = {"in": "inches", "cm": "centimetres", "mm": "millimetres"}
+
+
+def parse_measured(text: str, *, bare: str, ordered: int) -> int:
+    """The length written in `text`, measured where `ordered` was asked for.
+
+    What is ordered tells what a number without a unit means where the field alone does not: 74 1/4
+    of a board of 6'2". Where it tells of another unit than the field counts in, that is asked.
+    """
+    clean = _clean(text, _EXAMPLES[bare])
+    if not _BARE.fullmatch(clean):
+        return parse_length(text, bare=bare)
+    near = [unit for unit in _UNIT_WORDS if _is_near(_counted(clean, unit), ordered)]
+    if not near:
+        return parse_length(text, bare=bare)
+    if bare == "ft":
+        if _is_near(_run_together(clean), ordered):
+            return parse_length(text, bare=bare)
+    elif bare not in near:
+        raise UnitError(
+            f"{clean} alone could be {_UNIT_WORDS[bare]} or {_UNIT_WORDS[near[0]]}; "
+            f"type it like {clean} {near[0]}."
+        )
+    return parse_length(text, bare=near[0])
+
+
+def _counted(clean: str, unit: str) -> int | None:
+    try:
+        return parse_length(clean, bare=unit)
+    except UnitError:
+        return None
+
+
+def _run_together(clean: str) -> int | None:
+    """The feet and inches that a number may stand for; None: it stands for none."""
+    if not (match := _RUN_TOGETHER.fullmatch(clean)):
+        return None
+    feet, inches, rest = match.groups()
+    return _counted(f"{feet}'{inches}{rest}", "in")
+
+
+def _is_near(nm: int | None, ordered: int) -> bool:
+    return nm is not None and abs(nm - abs(ordered)) <= abs(ordered) * _NEAR
+
+
 def _clean(text: str, example: str) -> str:
     if not isinstance(text, str) or not text.strip():
         raise UnitError(f"There is no length here; type something like {example}.")

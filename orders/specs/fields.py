@@ -6,7 +6,13 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from orders.factory.models import Factory, LengthUnit
-from orders.shape.units import UnitError, as_written, parse_length, style_of
+from orders.shape.units import (
+    UnitError,
+    as_written,
+    parse_length,
+    parse_measured,
+    style_of,
+)
 
 
 class LengthField(forms.CharField):
@@ -27,13 +33,19 @@ class LengthField(forms.CharField):
         self.bare, self.signed = bare, signed
         super().__init__(**kwargs)
 
-    def clean(self, value):
+    def clean(self, value, *, ordered: int | None = None):
+        """`ordered` is what was asked for, where a length is measured: it tells what a number
+        without a unit means."""
         text = super().clean(value)
         if text is None:
             return None
         behind = self.signed and text[0] in "-−–"
+        plain = text[1:] if behind else text
         try:
-            nm = parse_length(text[1:] if behind else text, bare=self._bare())
+            if ordered is None:
+                nm = parse_length(plain, bare=self._bare())
+            else:
+                nm = parse_measured(plain, bare=self._bare(), ordered=ordered)
             return -nm if behind else nm
         except UnitError as error:
             raise ValidationError(str(error)) from None
@@ -49,11 +61,13 @@ class LengthField(forms.CharField):
     def prepare_value(self, value):
         return self.text(value) if isinstance(value, int) else value
 
+    def usual_style(self) -> str:
+        return {"mm": "mm", "ft": "ftin"}.get(self._bare(), "in")
+
     def text(self, nm: int, style: str = "") -> str:
         """A stored length as one would type it, in the style it was written in when that is
         known. Reading it again gives the same nanometres."""
-        usual = {"mm": "mm", "ft": "ftin"}.get(self._bare(), "in")
-        text = as_written(nm, style or usual)
+        text = as_written(nm, style or self.usual_style())
         # Beside a field that counts in inches nobody types the mark.
         return text.rstrip('"') if self._bare() == "in" else text
 

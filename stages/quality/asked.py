@@ -71,6 +71,12 @@ class Number:
         return "" if self.ordered is None else self.field.text(self.ordered, self.style)
 
     @property
+    def unit(self) -> str:
+        """What its ordered number is read in: differences and tolerances are told in the same."""
+        metric = (self.style or self.field.usual_style()) in ("mm", "cm", "m")
+        return "mm" if metric else "in"
+
+    @property
     def tolerance(self) -> int:
         return self.limits.high - self.ordered if self.limits else 0
 

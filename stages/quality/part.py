@@ -7,11 +7,10 @@ from django.utils import timezone
 
 from orders.factory.models import Factory
 from orders.shape.outline import OutlineError
-from orders.shape.units import NM_PER_INCH, NM_PER_MM
+from orders.shape.units import format_length
 from orders.shape.volume import estimate_litres
 from orders.specs.drawing import shape_of
 from orders.templatetags.bench import kilos
-from orders.templatetags.trade import length
 from stages.quality.asked import GRADE, MASS, Asked, Number
 from stages.quality.models import QualityRules
 from stages.quality.taps import PREFIX, SAME
@@ -57,6 +56,7 @@ class Line:
     high: int | None = None
     allowed: str = ""
     bare: str = "in"
+    unit: str = "in"
     signed: bool = False
 
 
@@ -96,11 +96,6 @@ class SheetPart:
     @property
     def unit(self) -> str:
         return Factory.current().length_unit
-
-    @property
-    def step_nm(self) -> int:
-        """What a tap on minus or plus moves a number by."""
-        return NM_PER_MM if self.unit == "mm" else NM_PER_INCH // 16
 
     same = SAME
 
@@ -202,8 +197,9 @@ class SheetPart:
             number.ordered,
             limits.low if limits else None,
             limits.high if limits else None,
-            length(number.tolerance) if limits else "",
+            format_length(number.tolerance, number.unit) if limits else "",
             "mm" if self.unit == "mm" else number.field.bare,
+            number.unit,
             number.field.signed,
         )
 

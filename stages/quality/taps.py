@@ -120,7 +120,7 @@ class _Reading:
         if not text:
             return
         try:
-            value = number.field.clean(text)
+            value = number.field.clean(text, ordered=number.ordered)
         except ValidationError as error:
             self.open[name] = " ".join(error.messages)
             return
@@ -128,7 +128,9 @@ class _Reading:
         if number.limits:
             self.limits[name] = [number.limits.low, number.limits.high]
             if number.limits.outside(value):
-                self.outside[name] = over(value, number.ordered, number.tolerance)
+                self.outside[name] = over(
+                    value, number.ordered, number.tolerance, number.unit
+                )
 
     def _symmetry(self) -> dict:
         pairs = {}
@@ -138,7 +140,9 @@ class _Reading:
                 pairs[pair.name] = sides
                 decided = {pair.left.name, pair.right.name} & set(self.outside)
                 if not decided and uneven(*sides, pair.even):
-                    self.outside[pair.name] = uneven_words(*sides, pair.even)
+                    self.outside[pair.name] = uneven_words(
+                        *sides, pair.even, pair.left.unit
+                    )
             elif sides != [None, None]:
                 self.open[pair.name] = ONE_SIDE
         if pairs:

@@ -5,8 +5,9 @@ from datetime import date
 
 from django.utils.translation import gettext
 
+from orders.shape.units import format_length
 from orders.specs.models import SpecRevision
-from orders.templatetags.trade import day, length
+from orders.templatetags.trade import day
 from stages.quality.asked import MASS, Asked, Number
 from stages.quality.limits import How, Limits
 from stages.quality.words import difference
@@ -87,7 +88,7 @@ class _Telling:
             number.label,
             number.field.text(ordered, number.style),
             words,
-            difference(measured, ordered),
+            difference(measured, ordered, number.unit),
             Limits(*kept).outside(measured),
             self.decided(number.name),
         )
@@ -104,7 +105,7 @@ class _Telling:
         if pair.name not in self.sheet.get("decisions", {}):
             return None
         sides = self.sheet["symmetry"][pair.name]
-        off = f"{length(abs(sides[0] - sides[1]))} more on the "
+        off = f"{format_length(abs(sides[0] - sides[1]), pair.left.unit)} more on the "
         off += "left" if sides[0] > sides[1] else "right"
         label = f"{pair.label}, left and right"
         return Told(label, "even", off, off, True, self.decided(pair.name))

@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from playwright.sync_api import expect
 
-from orders.shape.units import UnitError, as_written, parse_length
+from orders.shape.units import UnitError, as_written, parse_length, parse_measured
 from orders.specs.fields import LengthField
 from stages.log.fold import Kind
 from stages.log.models import Entry, Position
@@ -320,6 +320,34 @@ def test_device_and_server_read_the_same_lengths(qc):
         if here != (there := on_the_server(*one))
     ]
     assert not wrong
+    ordered = [parse_length(one) for one in ("74", "80", "24", "19 1/2", "1", "0", "1880 mm")]
+    asked = [
+        (text, bare, nm, signed)
+        for text in [*TYPED, *MEASURED]
+        for bare in ("ft", "in", "mm")
+        for nm in ordered
+        for signed in (False, True)
+    ]
+    found = page.evaluate(LENGTHS % "asked.map((one) => lengths.readMeasured(...one))", asked)
+    wrong = [
+        (one, here, there)
+        for one, here in zip(asked, found, strict=True)
+        if here != (there := measured_on_the_server(*one))
+    ]
+    assert not wrong
+
+
+MEASURED = ["74 1/4", "74.25", "188", "188.5", "1880", "62", "22", "24", "36", "49.5", "25", "2.5"]
+
+
+def measured_on_the_server(text, bare, ordered, signed):
+    text = text.strip()
+    behind = signed and text[:1] in ("-", "−", "–")
+    try:
+        nm = parse_measured(text[1:] if behind else text, bare=bare, ordered=ordered)
+    except UnitError:
+        return None
+    return -nm if behind else nm
 
 
 def test_what_the_device_writes_reads_back_as_the_same_length(qc):

@@ -1,5 +1,7 @@
 """Lengths read as a customer says them, written as a shaper marks them, never rounded in secret."""
 
+import re
+
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
@@ -12,6 +14,7 @@ from orders.shape.units import (
     format_dims,
     format_length,
     parse_length,
+    parse_measured,
     style_of,
 )
 
@@ -188,3 +191,28 @@ def test_a_metric_length_prints_back_in_its_own_unit(microns, style):
 )
 def test_what_was_typed_is_printed_in_the_unit_it_was_typed_in(typed, bare, printed):
     assert as_written(parse_length(typed, bare=bare), style_of(typed, bare=bare)) == printed
+
+
+@pytest.mark.parametrize(("text", "bare", "ordered", "read"), [
+    ("74 1/4", "ft", "6'2", "74 1/4 in"), ("74.25", "ft", "6'2", "74 1/4 in"),
+    ("188", "ft", "6'2", "188 cm"), ("1880", "ft", "6'2", "1880 mm"), ("6-2", "ft", "6'2", "74 in"),
+    ("495", "mm", "495 mm", "495 mm"), ("19 5/8", "in", "19 1/2 in", "19 5/8 in"),
+    ("49.5 cm", "in", "19 1/2 in", "495 mm"),
+    # Nothing near what was ordered: the field's own unit, however far off that is.
+    ("30", "in", "19 1/2 in", "30 in"),
+])  # fmt: skip
+def test_what_was_ordered_tells_what_a_measured_number_means(text, bare, ordered, read):
+    asked_for = parse_length(ordered, bare="ft")
+    assert parse_measured(text, bare=bare, ordered=asked_for) == parse_length(read)
+
+
+@pytest.mark.parametrize(("text", "bare", "ordered", "said"), [
+    ("68", "ft", "6'8", "could be 5'8\" or 6'8\""), ("74", "ft", "6'8", "could be 6'2\" or 7'4\""),
+    ("49.5", "in", "19 1/2 in", "could be inches or centimetres; type it like 49.5 cm"),
+    ("495", "in", "19 1/2 in", "could be inches or millimetres"),
+    ("188", "mm", "188 cm", "could be millimetres or centimetres"),
+    ("74 1/4", "mm", "6'2", "could be millimetres or inches"),
+])  # fmt: skip
+def test_a_measured_number_that_could_be_of_two_units_is_asked_about(text, bare, ordered, said):
+    with pytest.raises(UnitError, match=re.escape(said)):
+        parse_measured(text, bare=bare, ordered=parse_length(ordered, bare="ft"))

@@ -105,6 +105,41 @@ function read(text, bare) {
   return value && value[0] < LONGEST_BOARD_IN * value[1] ? sized(value, NM_PER_INCH) : null;
 }
 
+const SIZES = { in: NM_PER_INCH, cm: 10 * NM_PER_MM, mm: NM_PER_MM };
+const RUN_TOGETHER = /^([0-9]{1,2})([0-9])((?:[^0-9].*)?)$/;
+const isNear = (nm, ordered) => nm !== null && Math.abs(nm - Math.abs(ordered)) * 10 <= Math.abs(ordered);
+
+function counted(text, unit) {
+  const value = number(text);
+  if (unit === "in" && value && value[0] >= LONGEST_BOARD_IN * value[1]) return null;
+  return sized(value, SIZES[unit]);
+}
+
+function runTogether(text) {
+  const [, count, inches, rest] = text.match(RUN_TOGETHER) ?? [];
+  return count ? read(`${count}'${inches}${rest}`, "in") : null;
+}
+
+// A length that was measured where `ordered` was asked for, which tells what a number without a unit
+// means where the field alone does not: 74 1/4 of a board of 6'2".
+export function readMeasured(text, bare, ordered, signed = false) {
+  const trimmed = text.trim();
+  const behind = signed && /^[-−–]/.test(trimmed);
+  const plain = clean(behind ? trimmed.slice(1) : trimmed);
+  const nm = BARE.test(plain) ? bareMeasured(plain, bare, ordered) : read(plain, bare);
+  return behind && nm ? -nm : nm;
+}
+
+function bareMeasured(plain, bare, ordered) {
+  const near = Object.keys(SIZES).filter((unit) => isNear(counted(plain, unit), ordered));
+  if (!near.length) return read(plain, bare);
+  if (bare === "ft") return isNear(runTogether(plain), ordered) ? null : counted(plain, near[0]);
+  return near.includes(bare) ? counted(plain, near[0]) : null;
+}
+
+// What a tap on less or more moves a number by.
+export const stepOf = (unit) => (unit === "mm" ? NM_PER_MM : NM_PER_INCH / 16);
+
 function inches(nm) {
   let over = Math.round((nm % NM_PER_INCH) / (NM_PER_INCH / 32));
   let under = 32;

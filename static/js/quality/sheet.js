@@ -1,7 +1,7 @@
 // The QC sheet in the bay: numbers typed or stepped, held at once against the limits in the page,
 // and kept on this device until the board has passed. Nothing here needs the network.
 import { dropDone, keep, keptOf, named, put } from "./kept.js";
-import { readLength, readMass, sayLength, writeLength } from "./lengths.js";
+import { readLength, readMass, readMeasured, sayLength, stepOf, writeLength } from "./lengths.js";
 
 // --- what a line says ----------------------------------------------------------------------------
 
@@ -21,11 +21,16 @@ function measured(line) {
   const value =
     line.dataset.qcLine === "mass"
       ? readMass(text)
-      : readLength(text, line.dataset.bare, "signed" in line.dataset);
+      : lengthOf(line, text);
   return value === null ? { unread: text } : { value };
 }
 
-const say = (root, nm) => sayLength(nm, root.dataset.qcUnit);
+function lengthOf({ dataset }, text) {
+  if (!("ordered" in dataset)) return readLength(text, dataset.bare, "signed" in dataset);
+  return readMeasured(text, dataset.bare, Number(dataset.ordered), "signed" in dataset);
+}
+
+const say = (line, nm) => sayLength(nm, line.dataset.unit);
 
 // { outside, why } or { wrong }; nothing when the line is right.
 function verdict(root, line) {
@@ -35,14 +40,14 @@ function verdict(root, line) {
     return { missing: "Look at it, and say." };
   }
   const { empty, unread, value } = measured(line);
-  if (unread) return { wrong: `${unread} cannot be read. Type it like ${like(root, line)}.` };
+  if (unread) return { wrong: `${unread} cannot be read for certain. Type it like ${like(root, line)}.` };
   const low = limit(line, "low");
   if (empty) return "ordered" in line.dataset ? { missing: "Measure it, or say that it is as ordered." } : {};
   if (low === null || (value >= low && value <= limit(line, "high"))) return {};
   const ordered = limit(line, "ordered");
   if (ordered === null) return { outside: true, why: "Outside what was reckoned." };
-  const off = say(root, Math.abs(value - ordered));
-  const allowed = say(root, limit(line, "high") - ordered);
+  const off = say(line, Math.abs(value - ordered));
+  const allowed = say(line, limit(line, "high") - ordered);
   return { outside: true, why: `${off} ${value > ordered ? "over" : "under"}; ${allowed} is allowed.` };
 }
 
@@ -61,7 +66,7 @@ function verdictOfPair(root, pair) {
   // A side that is outside its own limits is decided there.
   if (off <= even || sides.some((side) => verdict(root, side).outside)) return {};
   const side = left.value > right.value ? "left" : "right";
-  return { outside: true, why: `${say(root, off)} more on the ${side}; ${say(root, even)} is allowed.` };
+  return { outside: true, why: `${say(sides[0], off)} more on the ${side}; ${say(sides[0], even)} is allowed.` };
 }
 
 // --- what was decided ----------------------------------------------------------------------------
@@ -131,10 +136,9 @@ function sendBack(root, line) {
 // --- hands on the sheet --------------------------------------------------------------------------
 
 function move(line, direction) {
-  const root = line.closest("[data-qc]");
   const { value } = measured(line);
   const from = value ?? limit(line, "ordered");
-  const next = from + direction * Number(root.dataset.qcStep);
+  const next = from + direction * stepOf(line.dataset.unit);
   if (next < 0 && !("signed" in line.dataset)) return;
   field(line).value = writeLength(next, line.dataset.bare);
 }

@@ -196,11 +196,29 @@ def test_in_a_factory_of_millimetres_a_bare_number_is_one_and_a_step_is_one(at_q
     factory.save()
     qc = at_qc()
     text = qc.page()
-    assert 'data-qc-unit="mm" data-qc-step="1000000"' in text
+    assert 'data-bare="mm" data-unit="mm"' in text
     assert "495.3 mm, ± 3.2 mm" in text
     assert "3.7 mm over; 3.2 mm is allowed." in qc.pass_(width_nm="499").content.decode()
     assert qc.pass_(width_nm="498").status_code == 303
     assert qc.kept["measured"]["width_nm"] == 498_000_000
+
+
+def test_what_is_ordered_tells_what_a_measured_number_without_a_unit_means(at_qc):
+    qc = at_qc()
+    text = qc.pass_(length_nm="62", width_nm="49.5").content.decode()
+    assert "5&#x27;2&quot; or 6&#x27;2&quot;" in text
+    assert "49.5 alone could be inches or centimetres" in text
+    qc.pass_(length_nm="74 1/4", width_nm="495 mm")
+    assert qc.kept["measured"] == {
+        "length_nm": parse_length("6'2 1/4", bare="ft"), "width_nm": 495_000_000
+    }
+
+
+def test_a_tolerance_is_told_in_the_unit_its_number_was_ordered_in(at_qc):
+    qc = at_qc(length_nm=parse_length("188 cm"), written={"length_nm": "cm"})
+    text = qc.page()
+    assert "188 cm, ± 6.3 mm" in text and "19 1/2, ± 1/8&quot;" in text
+    assert "10 mm over; 6.3 mm is allowed." in qc.pass_(length_nm="189").content.decode()
 
 
 def test_every_length_of_a_spec_has_its_kind_of_tolerance():
