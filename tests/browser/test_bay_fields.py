@@ -1,11 +1,16 @@
 """No field of a bay's page lies under what sticks to the edge of the screen while it is filled in,
 on a phone whose keyboard takes its share of the height."""
 
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
 
 from stages.log.fold import Kind
 from stages.models import Position
+from stages.outside.actions import make_manifest, send_out, set_bay
+from stages.outside.queries import forget_outside_stages
+from stages.routes.models import Bay
 from tests.browser.conftest import PHONE
 from tests.resins import drum_polyester
 
@@ -80,3 +85,27 @@ def test_no_field_of_a_stop_that_may_be_passed_is_covered(shop, phone):
 def test_no_field_of_the_scan_page_is_covered(shop, phone):
     shop.released()
     check_fields(phone(shop.inka, reverse("scan")))
+
+
+def test_no_field_of_the_pin_page_is_covered(shop, phone):
+    page = phone(shop.mara, reverse("tablets"))
+    page.get_by_label("Name of this tablet").fill("Wet room")
+    page.get_by_role("button", name="Make it a shared tablet").click()
+    page.wait_for_url("**/who/")
+    page.goto(reverse("pin", args=[shop.inka.pk]))
+    check_fields(page)
+
+
+def test_no_field_of_a_manifest_is_covered(shop, phone):
+    bay = set_bay(bay=Bay.objects.get(name="Glassing"), outside=True, address="Tideline Glass")
+    forget_outside_stages()
+    boards = [shop.released(box_kind="two_plug") for _ in range(6)]
+    at = max(shop.worked(board, until="Glassing") for board in boards)
+    page = phone(shop.mara, reverse("outside"))
+    check_fields(page)
+    manifest = make_manifest(
+        bay=bay, boards=boards, due_on=at.date() + timedelta(days=9), note="", by=shop.mara, at=at
+    )
+    send_out(manifest=manifest, by=shop.mara, at=at)
+    page.goto(reverse("manifest", args=[manifest.code]))
+    check_fields(page)
