@@ -1,6 +1,7 @@
 """The floor as it stands, in the terms of the simulation."""
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import cycle
@@ -179,27 +180,46 @@ class Reader:
     def _to_come(self):
         """Orders nobody has made yet, since those promised late are overtaken by some of them: what
         was ordered lately comes once more. Of twice as long a past, each with even odds, so that no
-        two replications meet the same. The longer the order book, the later the counter promises:
-        how far ahead is taken from the newest orders, in turn."""
-        ordered = sorted(self.known.ordered, key=lambda board: (board.order.taken_at, board.number))
-        newest = [board for board in ordered if board.order.taken_at > self.now - QUOTED]
-        leads = cycle([self._lead(board) for board in newest or ordered])
-        for board, lead in zip(ordered, leads, strict=False):
+        two replications meet the same."""
+        to_come = sorted(
+            (board.order.taken_at + COME_AGAIN * (1 + self._older(board)), board.number, board)
+            for board in self.known.ordered
+        )
+        leads = self._leads()
+        for taken_at, number, board in to_come:
             way = self.way_of(board.spec, comes_shaped=board.comes_shaped)
+            day = taken_at.astimezone(self.zone).date()
+            promised = day + next(leads[day.weekday()])
             if way:
-                older = board.order.taken_at + COME_AGAIN <= self.now
-                later = COME_AGAIN * (1 + older)
-                taken_at = board.order.taken_at + later
-                promised = taken_at.astimezone(self.zone).date() + lead
-                rank = (True, promised, board.number + _NOT_YET)
-                yield rank, board.number, promised, {
+                yield (True, promised, number + _NOT_YET), number, promised, {
                     "steps": way, "unreleased": True, "likely": 0.5, "due": self._due(promised),
                     "free_at": self._minutes(taken_at),
                 }
 
+    def _older(self, board: Board) -> bool:
+        return board.order.taken_at + COME_AGAIN <= self.now
+
+    def _leads(self) -> list[Iterator[timedelta]]:
+        """By day of the week, how far ahead orders made on it will be promised: as those made on it
+        of late, in turn, the newest first. The longer the order book, the later the counter
+        promises. And promises keep the days they fall on: where all are for a Friday, an order to
+        come is behind those of the same Friday, and not before them for a Thursday."""
+        newest = sorted(
+            (board for board in self.known.ordered if board.order.taken_at > self.now - QUOTED),
+            key=lambda board: (board.order.taken_at, board.number), reverse=True,
+        )  # fmt: skip
+        by_day = defaultdict(list)
+        for board in newest:
+            by_day[self._ordered_on(board).weekday()].append(self._lead(board))
+        usual = [self._lead(board) for board in newest or self.known.ordered]
+        return [cycle(by_day[day] or usual) for day in range(7)]
+
     def _lead(self, board: Board) -> timedelta:
         """From the order to the promised day."""
-        return board.promised_on - board.order.taken_at.astimezone(self.zone).date()
+        return board.promised_on - self._ordered_on(board)
+
+    def _ordered_on(self, board: Board) -> date:
+        return board.order.taken_at.astimezone(self.zone).date()
 
     def _row(self, board: Board, way, standing: dict):
         rank = (not board.first_in_line, board.promised_on or LATE, board.number)
