@@ -19,7 +19,8 @@ Shifts = tuple[tuple[float, float], ...]
 class Floor:
     """A floor to be played forward. Beside each board, `due` is the minute by which it keeps its
     promise (None: no promise) and `released` when it came onto the floor (None: not yet). Boards
-    are let on at `releases` (none: as soon as there is room).
+    are let on at `releases` (none: as soon as there is room), the smallest rank first or what was
+    ordered first (`oldest_first`).
     """
 
     boards: tuple[Board, ...]
@@ -29,6 +30,7 @@ class Floor:
     stages: tuple[Stage, ...]
     limit: int = 0
     releases: tuple[float, ...] = ()
+    oldest_first: bool = False
 
 
 class Change(Protocol):

@@ -18,7 +18,7 @@ from scipy import stats
 
 from stages.flow.change import Change, Floor, changed
 from stages.flow.intake import WEEK, Coming, with_orders
-from stages.flow.simulation import simulate
+from stages.flow.simulation import Board, simulate
 
 DAY = 1440.0
 LATELY = 2  # weeks whose orders stand for those made now, and at the end; our choice
@@ -62,7 +62,7 @@ def outlook(
         out = simulate(
             list(whole.boards), list(whole.crew), list(whole.stages),
             replications=replications, seed=seed + draw, limit=whole.limit,
-            releases=whole.releases,
+            releases=whole.releases, oldest_first=whole.oldest_first,
         )
         known = len(floor.boards)
         rows.append((
@@ -137,7 +137,7 @@ def _let_in(floor: Floor, row: np.ndarray, left: np.ndarray) -> None:
     """Fill in, for one replication, when the boards not yet released came onto the floor."""
     waiting = [index for index, board in enumerate(floor.boards) if board.unreleased]
     room = floor.limit - (len(floor.boards) - len(waiting)) if floor.limit else math.inf
-    ordered = sorted((row[index], floor.boards[index].rank, index) for index in waiting)
+    ordered = sorted((row[index], *_turn(floor, floor.boards[index]), index) for index in waiting)
     leaving, line, gone, came = np.sort(left), [], 0, 0
     moments = floor.releases or np.unique(np.concatenate((leaving, row[waiting])))
     row[waiting] = math.inf
@@ -148,8 +148,12 @@ def _let_in(floor: Floor, row: np.ndarray, left: np.ndarray) -> None:
             heapq.heappush(line, ordered[came][1:])
             came += 1
         while line and room > 0:
-            row[heapq.heappop(line)[1]] = now
+            row[heapq.heappop(line)[-1]] = now
             room -= 1
+
+
+def _turn(floor: Floor, board: Board) -> tuple[float, float]:
+    return board.free_at if floor.oldest_first else 0.0, board.rank
 
 
 @dataclass(frozen=True)

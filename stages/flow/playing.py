@@ -67,7 +67,7 @@ def _play(
                 stage.shift, stage.until = shift, shifts[shift].closes
             elif comes(hands[h], shifts, h, shift, r, seed):
                 hands[h].shift, hands[h].until = shift, shifts[shift].closes
-        while let_on and _release(floor, queues[len(stages)], events, clock):
+        while let_on and _release(floor, boards, queues[len(stages)], events, clock):
             _move(floor, boards, steps, stages, events, queues, done, r, seed, clock)
         look = True
         while look and floor.waiting:
@@ -169,17 +169,17 @@ def _move(floor, boards, steps, stages, events, queues, done, r, seed, clock):
         elif what < many:
             wait(floor, boards, steps, stages, events, queues, r, seed, what, clock)
         else:
-            join(queues[len(stages)], what - many, 0.0)
+            join(queues[len(stages)], boards[what - many].turn, 0.0)
 
 
 @compiled
-def _release(floor, orders, events, clock):
-    """Orders in the order of rank, as long as the floor has room."""
+def _release(floor, boards, orders, events, clock):
+    """Orders in their turn, as long as the floor has room."""
     while orders[1].first < NONE and (floor.limit == 0 or floor.on_floor < floor.limit):
-        b = orders[1].first
-        leave(orders, b)
+        turn = orders[1].first
+        leave(orders, turn)
         floor.on_floor += 1
-        schedule(floor, events, clock, b)
+        schedule(floor, events, clock, boards[turn].in_turn)
     return floor.events > 0 and events[0].at <= clock
 
 

@@ -2,7 +2,8 @@
 
 What is known and what changes stand side by side in one: compiled functions pass few arrays. They
 are small, for a processor keeps little at hand: most of the time of a large floor is waiting for
-them. Boards come in the order of their rank: a board's place is its rank.
+them. Boards come in the order of their rank: a board's place is its rank. `turn` is its place among
+those to be let on, `in_turn` the board that has that place.
 """
 
 import numpy as np
@@ -13,7 +14,7 @@ BOARD = np.dtype([
     ("key", np.int64), ("first", np.int32), ("last", np.int32), ("start", np.int32),
     ("step", np.int32), ("since", float), ("begun", float), ("drawn", float),
     ("holds", np.int32), ("hand", np.int32), ("unreleased", np.int64), ("free_at", float),
-    ("held", float), ("likely", float), ("due", float),
+    ("held", float), ("likely", float), ("due", float), ("turn", np.int32), ("in_turn", np.int32),
 ])  # fmt: skip
 STEP = np.dtype([
     ("stage", np.int32), ("spread", np.int32), ("back_to", np.int32), ("attempt", np.int32),

@@ -1,15 +1,47 @@
-"""When orders are let onto the floor, read from when they were. Pure.
+"""When orders are let onto the floor, and which of them first, read from when they were. Pure.
 
 A desk lets boards on when it gets to it, most often once in the morning, and not as soon as one has
 left: what is ordered waits for that too. Each day to come takes the times of a past day of the same
-name, in turn, so that Mondays are as Mondays were.
+name, in turn, so that Mondays are as Mondays were. Of all that wait, most desks let on what was
+promised first, and some what was ordered first.
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+import numpy as np
+
 BATCH = timedelta(hours=1)  # what is let on within so long is one batch; our choice
+BY_CHANCE = 5  # releases that go by age and not by promise before that is the way; ours
+
+
+@dataclass(frozen=True, slots=True)
+class Ordered:
+    """A board that waited for the floor: when it was ordered and when it waited no more (infinite:
+    it still does), by any one clock, on which day, by any count, it is due, and whether it was
+    `let_on`."""
+
+    at: float
+    due: float
+    left: float = np.inf
+    let_on: bool = True
+
+
+def oldest_first(orders: Sequence[Ordered], *, since: float, until: float) -> bool:
+    """Whether boards let on in that time went by when they were ordered rather than by promise.
+    Each goes by the rule that has it pass fewer of those that still waited when its batch was on
+    the floor."""
+    at, due, left = (np.array([getattr(one, name) for one in orders])
+                     for name in ("at", "due", "left"))  # fmt: skip
+    votes = 0
+    for one in orders:
+        if one.let_on and since < one.left <= until:
+            waiting = (at < one.left) & (left > one.left + BATCH / timedelta(minutes=1))
+            sooner, older = (waiting & (due < one.due)).sum(), (waiting & (at < one.at)).sum()
+            votes += int(np.sign(sooner - older))
+    return votes > BY_CHANCE
 
 
 def releases_to_come(

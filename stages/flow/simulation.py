@@ -144,9 +144,11 @@ def simulate(
     seed: int,
     limit: int = 0,
     releases: Sequence[float] = (),
+    oldest_first: bool = False,
 ) -> Outcome:
     """Play the floor `replications` times. `limit` is the most boards on the floor (0: none),
-    `releases` are the times, in order, when boards are let onto it (none: as soon as it has room).
+    `releases` are the times, in order, when boards are let onto it (none: as soon as it has room):
+    those of the smallest rank, or what was ordered first (`oldest_first`).
     """
     order = sorted(range(len(boards)), key=lambda b: boards[b].rank)
     place = np.argsort(order)
@@ -155,6 +157,9 @@ def simulate(
     hands, rooms, shifts, arrivals = _hands(crew, stages, releases)
     holders = _in_hand(boards, stages, len(crew))
     rows, steps = _boards([boards[b] for b in order], [holders[b] for b in order])
+    turns = np.arange(len(boards))
+    rows["in_turn"] = np.argsort(rows["free_at"], kind="stable") if oldest_first else turns
+    rows["turn"][rows["in_turn"]] = turns
     events = np.empty(2 * len(boards) + 1, records.EVENT)
     doing = np.empty((len(crew), len(boards) + 1), np.int64)
     queues = empty(len(stages) + 1, len(boards))  # the last: orders

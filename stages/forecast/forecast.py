@@ -126,7 +126,7 @@ def play(
     out = simulate(
         [*boards, *floor.to_come], floor.crew, floor.stages,
         replications=replications or REPLICATIONS, seed=SEED, limit=floor.limit,
-        releases=floor.releases,
+        releases=floor.releases, oldest_first=floor.oldest_first,
     )  # fmt: skip
     many = len(boards)
     return replace(out, done=out.done[:, :many], waited=out.waited[:many])

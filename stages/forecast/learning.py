@@ -4,6 +4,7 @@ from the last year."""
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+from math import inf
 
 from django.core.cache import cache
 from django.db.models import Count
@@ -23,6 +24,7 @@ from stages.flow.bouts import (
 )
 from stages.flow.choices import Stay, put_off
 from stages.flow.durations import Chance, Durations, Sample, chance_of, learn
+from stages.flow.releases import Ordered, oldest_first
 from stages.log.fold import Kind
 from stages.log.models import Entry, Visit
 from stages.routes.models import Stage
@@ -47,7 +49,7 @@ class Learned:
     done in one go, how far that runs past somebody's hours, whether they are left half-way, how
     often it sends a board back. By person: absences, and by stage how many days they put it off.
     How often a board is held after a step, and for how many minutes on average. And when orders
-    were let onto the floor of late."""
+    were let onto the floor of late, and whether the oldest came first."""
 
     durations: dict[int, Durations]
     pauses: dict[int, float]
@@ -61,6 +63,7 @@ class Learned:
     hold: Chance
     held: float
     released: list[datetime]
+    oldest_first: bool
 
 
 def learned(*, now: datetime) -> Learned:
@@ -91,6 +94,7 @@ def learn_until(now: datetime) -> Learned:
         absent=_absences(entries, hours),
         put_off=put_off(_stays(done)),
         released=[row[5] for row in entries if row[3] == Kind.RELEASED and row[5] > now - LATELY],
+        oldest_first=oldest_first(_waited(now), since=_minute(now - LATELY), until=_minute(now)),
         **_holds(entries, len(work)),
         **_sent_back(now),
     )
@@ -118,6 +122,21 @@ def _steps_done(now: datetime) -> list[tuple]:
 def _free(done: list[tuple]) -> dict[tuple[int, int], float]:
     """When each board could be taken for each of its steps that are done."""
     return {(board, step): _minute(at) for board, step, _, _, at, *_ in done}
+
+
+def _waited(now: datetime) -> list[Ordered]:
+    """All that waited for the floor of late; not what was put first or is made once more."""
+    rows = Board.objects.filter(order__taken_at__lte=now, first_in_line=False, remake_of=None)
+    rows = rows.exclude(spec=None).exclude(released_at__lte=now - LATELY)
+    return [
+        Ordered(
+            _minute(taken), due_of(first_in_line=False, promised_on=promised),
+            left=min((_minute(at) for at in left if at), default=inf), let_on=bool(left[0]),
+        )
+        for taken, promised, *left in rows.exclude(cancelled_at__lte=now - LATELY).values_list(
+            "order__taken_at", "promised_on", "released_at", "cancelled_at"
+        )
+    ]  # fmt: skip
 
 
 def due_of(*, first_in_line: bool, promised_on: date | None) -> float:

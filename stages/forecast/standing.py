@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import cycle
-from math import hypot
+from math import hypot, inf
 from zoneinfo import ZoneInfo
 
 from django.db.models import prefetch_related_objects
@@ -55,6 +55,7 @@ class Standing:
     to_come: list[sim.Board]  # orders nobody has made yet
     limit: int = 0
     releases: tuple[float, ...] = ()
+    oldest_first: bool = False  # of those that wait for the floor, whatever was promised
     # Orders to come that are promised after all that are known, in order, and for when: none of
     # these is before a board of today, but before one that is promised later still.
     later: tuple[sim.Board, ...] = ()
@@ -73,14 +74,16 @@ class Known:
 def known_now(*, now: datetime) -> Known:
     rows = Place.objects.filter(on_floor=True).exclude(state=State.READY)
     rows = rows.select_related("board__spec__design_version__design")
-    boards = Board.objects.exclude(spec=None).select_related("spec__design_version__design")
+    boards = Board.objects.exclude(spec=None).select_related(
+        "order", "spec__design_version__design"
+    )
     lately = boards.filter(
         order__taken_at__gt=now - 2 * COME_AGAIN, order__taken_at__lte=now, remake_of=None
     )
     return Known(
         on_floor=[(row.board, Position.from_json(row.folded)) for row in rows],
         unreleased=list(boards.unreleased()),
-        ordered=list(lately.exclude(promised_on=None).select_related("order")),
+        ordered=list(lately.exclude(promised_on=None)),
     )
 
 
@@ -129,6 +132,7 @@ class Reader:
             names=[stage.name for stage in self.stages],
             limit=forecast_settings().floor_limit,
             releases=self._releases(),
+            oldest_first=self.learned.oldest_first,
             later=tuple(
                 sim.Board(key=-row[1], rank=float(ends + count), **row[3])
                 for count, row in enumerate(later)
@@ -175,7 +179,8 @@ class Reader:
         for board in self.known.unreleased:
             way = self.way_of(board.spec, comes_shaped=board.comes_shaped)
             if way:
-                yield self._row(board, way, {"unreleased": True})
+                ordered = -inf if board.first_in_line else self._minutes(board.order.taken_at)
+                yield self._row(board, way, {"unreleased": True, "free_at": ordered})
 
     def _to_come(self):
         """Orders nobody has made yet, since those promised late are overtaken by some of them: what

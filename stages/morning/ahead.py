@@ -1,5 +1,6 @@
 """What would come of it if one board went before all others, and what that costs them."""
 
+import math
 from dataclasses import asdict, dataclass, replace
 from datetime import date
 
@@ -153,5 +154,6 @@ def put_first(floor: Standing, index: int, *, first: frozenset[int]) -> Standing
         if other in first
     )
     boards = list(floor.boards)
-    boards[index] = replace(boards[index], rank=before - 0.5)
+    ordered = -math.inf if boards[index].unreleased else boards[index].free_at
+    boards[index] = replace(boards[index], rank=before - 0.5, free_at=ordered)
     return replace(floor, boards=boards)

@@ -136,6 +136,7 @@ def _floor(standing: Standing, zone: ZoneInfo) -> Floor:
         stages=tuple(standing.stages),
         limit=standing.limit,
         releases=standing.releases,
+        oldest_first=standing.oldest_first,
     )
 
 

@@ -20,12 +20,13 @@ LAST = 5  # after everything else that happens at an instant
 class Floor:
     def __init__(
         self, boards: list[Board], crew: list[Hand], stages: list[Stage], *, limit=0, seed=0, r=0,
-        releases=(),
+        releases=(), oldest_first=False,
     ):  # fmt: skip
         self.env = simpy.Environment()
         self.boards, self.crew, self.stages = boards, crew, stages
         self.limit, self.seed, self.r = limit, seed, r
         self.releases, self.let_on = releases, not releases
+        self.oldest_first = oldest_first
         self.due = {board.rank: board.due for board in boards}
         self.waiting = [[] for _ in stages]  # (rank, board, event that starts it)
         self.places = [0] * len(stages)
@@ -115,7 +116,8 @@ class Floor:
             return
         if board.free_at > self.env.now:
             yield self.env.timeout(board.free_at - self.env.now)
-        self.ordered.append((board.rank, b))
+        turn = board.free_at if self.oldest_first else board.rank
+        self.ordered.append((turn, board.rank, b))
         self.call()
 
     def release(self):
@@ -123,7 +125,7 @@ class Floor:
             first = min(self.ordered)
             self.ordered.remove(first)
             self.on_floor += 1
-            self.env.process(self.way(first[1]))
+            self.env.process(self.way(first[-1]))
 
     def way(self, b, over=None):
         """One board from step to step."""

@@ -1,9 +1,12 @@
-"""When the desk will let orders onto the floor."""
+"""When the desk will let orders onto the floor, and which of them first."""
 
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from stages.flow.releases import releases_to_come
+import numpy as np
+import pytest
+
+from stages.flow.releases import BY_CHANCE, Ordered, oldest_first, releases_to_come
 
 OSLO = ZoneInfo("Europe/Oslo")
 MONDAY = date(2026, 3, 2)
@@ -49,3 +52,38 @@ def test_it_is_by_the_wall_clock_also_when_the_clocks_change():
 def test_a_past_of_less_than_a_week_or_none_tells_nothing():
     assert to_come([at(0, 8)], now=at(6, 23)) == []
     assert to_come([], now=at(6, 23)) == []
+
+
+def desk(first, *, days: int = 60, otherwise: int = 0) -> list[Ordered]:
+    """An order a day, promised 20 to 40 days on. From the tenth day on the desk lets one on each
+    day, that comes `first`; the last one instead on the first `otherwise` of these days."""
+    rng = np.random.default_rng(1)
+    book, gone = [], []
+    for day in range(days):
+        book.append(Ordered(1440.0 * day, float(day + rng.integers(20, 40))))
+        if day >= 10:
+            book.sort(key=first)
+            one = book.pop(-1 if day < 10 + otherwise else 0)
+            gone.append(Ordered(one.at, one.due, left=1440.0 * day + 100))
+    return gone + book
+
+
+@pytest.mark.parametrize(
+    "first, answer", [(lambda one: one.at, True), (lambda one: one.due, False)], ids=["age", "due"]
+)
+def test_by_which_rule_the_desk_goes_is_told_by_whom_it_passes_over(first, answer):
+    assert oldest_first(desk(first), since=0.0, until=1e6) is answer
+    assert oldest_first(desk(first, otherwise=5), since=0.0, until=1e6) is answer
+
+
+def test_a_few_releases_tell_no_rule_and_nor_do_those_of_one_batch():
+    few = desk(lambda one: one.at, days=10 + BY_CHANCE)
+    assert not oldest_first(few, since=0.0, until=1e6)
+    assert not oldest_first(desk(lambda one: one.at), since=0.0, until=1440.0 * 12)
+    batch = [Ordered(float(n), float(-n), left=1000.0 + n) for n in range(30)]
+    assert not oldest_first(batch, since=0.0, until=1e6)
+
+
+def test_what_was_cancelled_was_not_let_on():
+    gone = [Ordered(one.at, one.due, one.left, let_on=False) for one in desk(lambda one: one.at)]
+    assert not oldest_first(gone, since=0.0, until=1e6)

@@ -336,12 +336,14 @@ def test_the_same_floor_in_simpy_has_every_board_done_at_the_same_minute(seed):
     limit = limit and max(limit, sum(not board.unreleased for board in boards))
     releases = [day * 1440.0 + at for day in range(90) for at in (30, 480)] if seed % 3 else []
     out = simulate(
-        boards, crew, stages, replications=3, seed=seed, limit=limit, releases=releases
-    )
+        boards, crew, stages, replications=3, seed=seed, limit=limit, releases=releases,
+        oldest_first=seed % 2 == 1,
+    )  # fmt: skip
     for r in range(3):
         again = Floor(
-            boards, crew, stages, limit=limit, seed=seed, r=r, releases=releases
-        ).play()
+            boards, crew, stages, limit=limit, seed=seed, r=r, releases=releases,
+            oldest_first=seed % 2 == 1,
+        ).play()  # fmt: skip
         assert out.done[r] == pytest.approx(again, rel=1e-9, abs=1e-6)
     assert np.isfinite(out.done).any()
 

@@ -131,6 +131,39 @@ def test_orders_to_come_are_promised_as_far_ahead_as_the_newest(world):
 
 
 @pytest.mark.django_db
+def test_where_all_is_promised_for_a_friday_so_are_the_orders_to_come(world):
+    """One to come that is due the same day as a board of today never goes before it."""
+    for ago in range(33, 0, -1):
+        at = MONDAY - timedelta(days=ago, hours=-2)
+        friday = at.date() + timedelta(days=21 + (4 - at.weekday()) % 7)
+        world.ordered(at=at, promised_on=friday)
+    floor = standing_now(now=MONDAY)
+    to_come = [date.fromordinal(int(board.due // 1440)) for board in floor.to_come]
+    assert len(to_come) + len(floor.later_promised) == 33
+    assert {day.weekday() for day in (*to_come, *floor.later_promised)} == {4}
+    assert all(day < floor.promised[-1] for day in to_come)
+
+
+@pytest.mark.django_db
+def test_orders_are_let_on_by_age_where_the_desk_does_so(world):
+    late = world.ordered(at=MONDAY - timedelta(days=9), promised_on=date(2026, 6, 1))
+    soon = world.ordered(at=MONDAY - timedelta(days=2), promised_on=date(2026, 4, 1))
+    ForecastSettings.objects.create(pk=1, floor_limit=1)
+
+    def first(**habit) -> int:
+        learned = replace(learn_until(MONDAY), **habit)
+        floor = standing_of(known_now(now=MONDAY), learned, now=MONDAY)
+        done = play(floor, replications=20).done
+        return floor.numbers[int(done.mean(axis=0).argmin())]
+
+    assert not learn_until(MONDAY).oldest_first
+    assert first() == soon.number
+    assert first(oldest_first=True) == late.number
+    Board.objects.filter(pk=soon.pk).update(first_in_line=True)
+    assert first(oldest_first=True) == soon.number
+
+
+@pytest.mark.django_db
 def test_the_manager_sets_how_sure_promises_are_given(world, as_):
     sent = {"line_percent": 70, "confidence_percent": 90, "floor_limit": 30}
     page = as_(world.mara).post("/set-up/dates/", sent)
