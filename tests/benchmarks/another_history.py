@@ -182,6 +182,10 @@ def _after(now: datetime, at: datetime, minutes: float) -> datetime:
 
 def load(now: datetime, *, seed: int = 7) -> None:
     """Writes such a past, up to `now`, into an empty database."""
+    write_past(Past, now, crew=CREW, spans=SPANS, days=DAYS, seed=seed)
+
+
+def write_past(past, now: datetime, *, crew: list, spans: list, days: int, seed: int) -> None:
     from orders.accounts.models import Role, User
     from orders.customers.models import Customer
     from orders.designs.models import Design, DesignVersion
@@ -190,14 +194,14 @@ def load(now: datetime, *, seed: int = 7) -> None:
     from stages.routes.house import ensure_house_route
     from stages.routes.models import Stage
 
-    start = (now - timedelta(days=DAYS)).replace(hour=0, minute=0, second=0, microsecond=0)
+    start = (now - timedelta(days=days)).replace(hour=0, minute=0, second=0, microsecond=0)
     Factory.current()
     ensure_house_route()
     stages = {stage.name: stage for stage in Stage.objects.all()}
     people = {}
-    for name, skills, weekdays, _ in CREW:
+    for name, skills, weekdays, _ in crew:
         user = User.objects.create(username=name, name=name.title(), role=Role.CREW)
-        week = [SPANS if day in weekdays else [] for day in range(7)]
+        week = [spans if day in weekdays else [] for day in range(7)]
         member = CrewMember.objects.create(user=user, week=week)
         member.skills.set(stages[skill] for skill in skills)
         people[name] = user.pk
@@ -208,8 +212,9 @@ def load(now: datetime, *, seed: int = 7) -> None:
         kinds[long] = DesignVersion.objects.create(
             design=design, number=1, made_at=start, **_size(length)
         )
-    made = Past(start, people, stages, seed).play()
-    _write([one for one in made if one.ordered < now], kinds, customer, people["ylva"])
+    made = past(start, people, stages, seed).play()
+    made.sort(key=lambda one: one.ordered)
+    _write([one for one in made if one.ordered < now], kinds, customer, people[crew[-1][0]])
 
 
 def _size(length: int) -> dict:
