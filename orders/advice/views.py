@@ -14,6 +14,7 @@ from orders.customers.models import RIDER_FIELDS, Customer, CustomerKind, RiderP
 from orders.factory.models import Factory
 from orders.orderbook.forms import BoardForm
 from orders.specs.models import NUMBER_FIELDS, SpecRevision
+from orders.whole_numbers import whole_number
 
 _OUTLINE = ("length_nm", "width_nm", "thickness_nm")
 
@@ -42,7 +43,7 @@ def fit(request):
             told=told,
             waves=told.waves,
             customer=customer,
-            before=_whole(request.POST.get("fit-before")),
+            before=whole_number(request.POST.get("fit-before")),
         ),
         "reasons": "fit-reasons" in request.POST,
         "to_keep": customer and customer.kind == CustomerKind.RIDER and _differs(told, kept),
@@ -70,7 +71,7 @@ def keep(request):
 def _customer_of(typed) -> Customer | None:
     """Chosen on the page, or the order's own where the page is about one order."""
     return rider_with_particulars(
-        _whole(typed.get("customer")) or _whole(typed.get("fit-customer"))
+        whole_number(typed.get("customer")) or whole_number(typed.get("fit-customer"))
     )
 
 
@@ -90,9 +91,6 @@ def _differs(told: RiderProfile, kept: RiderProfile | None) -> bool:
         getattr(told, name) != getattr(kept, name) for name in RIDER_FIELDS if name != "waves"
     )
 
-
-def _whole(text: str | None) -> int | None:
-    return int(text) if text and text.isdecimal() and len(text) < 10 else None
 
 
 @allow(COUNTER)

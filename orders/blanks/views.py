@@ -25,6 +25,7 @@ from orders.merging.notices import say_what_stayed
 from orders.merging.transactions import for_edit, merging_view
 from orders.shape.outline import OutlineError
 from orders.specs.models import SpecRevision
+from orders.whole_numbers import whole_number
 
 _MOVEMENTS_SHOWN = 60
 
@@ -187,8 +188,8 @@ def _spec_page(request, spec, wanted, *, why="", problem=""):
 @require_POST
 def reserve_blank(request, pk):
     spec = _spec(pk)
-    chosen, why = request.POST.get("blank", ""), request.POST.get("why", "")[:200]
-    blank = get_object_or_404(Blank, pk=chosen if chosen.isdecimal() else 0)
+    chosen, why = whole_number(request.POST.get("blank")), request.POST.get("why", "")[:200]
+    blank = get_object_or_404(Blank, pk=chosen)
     try:
         if spec.pk != spec.board.spec_id:
             raise ValidationError("These are older numbers. Look at those that stand now.")

@@ -25,6 +25,7 @@ from orders.customers.queries import (
     unit_typed,
 )
 from orders.merging.forms import MergingForm
+from orders.whole_numbers import whole_number
 
 NEW, ANOTHER = "new", "another"
 _OFF = {"autocomplete": "off"}
@@ -87,7 +88,7 @@ class WhoForm(ParticularsForm):
 
     @property
     def chosen(self) -> int | None:
-        return int(self.choice) if self.choice.isdecimal() else None
+        return whole_number(self.choice)
 
     @property
     def reads_in(self) -> str:
@@ -105,7 +106,7 @@ class WhoForm(ParticularsForm):
         if self.choice != ANOTHER:
             return []
         keys = str(self["not_these"].value() or "").split(",")
-        return [int(key) for key in keys if key.isdecimal()]
+        return [pk for key in keys if (pk := whole_number(key)) is not None]
 
     def clean(self):
         cleaned = super().clean()

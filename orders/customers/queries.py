@@ -6,6 +6,7 @@ from django.db.models import Count, Q, QuerySet
 
 from orders.customers.folding import fold
 from orders.customers.models import Customer, ReadsIn
+from orders.whole_numbers import whole_number
 
 SHOWN = 8
 
@@ -24,8 +25,8 @@ def unit_typed(typed: Mapping[str, str]) -> str:
     """The unit that the customer of an order form reads lengths in, as far as it is told: of the
     one who is chosen, or who is being written down. "" is the factory's."""
     key = typed.get("customer") or typed.get("fit-customer") or ""
-    if key.isdecimal() and len(key) < 10:
-        units = Customer.objects.filter(pk=int(key)).values_list("length_unit", flat=True)
+    if (pk := whole_number(key)) is not None:
+        units = Customer.objects.filter(pk=pk).values_list("length_unit", flat=True)
         return units.first() or ""
     unit = typed.get("length_unit", "")
     return unit if unit in ReadsIn.values else ""

@@ -15,6 +15,7 @@ from orders.customers.queries import count_orders, customer_list, find_customers
 from orders.focus import focus_first_error
 from orders.merging.notices import say_what_stayed
 from orders.merging.transactions import for_edit, merging_view
+from orders.whole_numbers import whole_number
 
 PER_PAGE = 40
 
@@ -79,7 +80,6 @@ def rider(request, pk):
 def find(request):
     """The few customers that match what is typed, as choices of the order form."""
     words = request.GET.get("find", "")[:100]
-    key = request.GET.get("customer", "")
-    chosen = int(key) if key.isdecimal() and len(key) < 10 else None
+    chosen = whole_number(request.GET.get("customer"))
     context = {"found": find_customers(words, also=chosen), "chosen": chosen, "words": words}
     return render(request, "orders/customers/found.html", context)

@@ -23,6 +23,7 @@ from orders.orderbook.counter import add_boards_once, base_of, take_order_at_cou
 from orders.orderbook.forms import BoardForm, ChangeForm, TermsForm, filled, same_again
 from orders.orderbook.models import Board, Order
 from orders.specs.models import SpecRevision
+from orders.whole_numbers import whole_number
 
 
 def _today():
@@ -90,7 +91,7 @@ def new_order(request):
 def _older(key: str) -> SpecRevision | None:
     """The spec revision a new board is to be the same as."""
     specs = SpecRevision.objects.select_related("board__order", "design_version__design")
-    return specs.filter(pk=int(key)).first() if key.isdecimal() and len(key) < 12 else None
+    return specs.filter(pk=whole_number(key)).first()
 
 
 def _taken_before(request, order: Order):
@@ -128,13 +129,13 @@ def add_board(request, number):
         return _board_form(request, form, order=order, seen=boards)
     form = BoardForm(request.POST, today=_today())
     if form.is_valid():
-        seen = request.POST.get("boards", "")
+        seen = whole_number(request.POST.get("boards"))
         try:
             added, added_now = add_boards_once(
                 order=order,
                 asked=form.asked(),
                 alike=form.alike,
-                seen=int(seen) if seen.isdecimal() else boards,
+                seen=boards if seen is None else seen,
                 by=request.user,
                 at=timezone.now(),
             )
@@ -228,9 +229,7 @@ def draw_board(request):
 
 def _changed_board(typed) -> Board | None:
     """The board whose form this is: what stands of it is not asked about again."""
-    number = typed.get("of_board", "")
-    if not number.isdecimal() or len(number) > 9:
-        return None
+    number = whole_number(typed.get("of_board"))
     return Board.objects.filter(number=number).select_related("spec").first()
 
 

@@ -25,6 +25,7 @@ from orders.specs.changes import Change, changes_between
 from orders.specs.forms import SpecForm
 from orders.specs.models import NUMBER_FIELDS, SpecRevision
 from orders.templatetags.trade import day, dims_of
+from orders.whole_numbers import whole_number
 
 MOST_ALIKE = 50
 _HOW_MANY = f"Type a number from 1 to {MOST_ALIKE}."
@@ -97,7 +98,7 @@ class BoardForm(SpecForm):
     @cached_property
     def started_from(self) -> SpecRevision | None:
         specs = SpecRevision.objects.select_related("board__order", "design_version__design")
-        return specs.filter(pk=_key(self["from_spec"].value())).first()
+        return specs.filter(pk=whole_number(str(self["from_spec"].value() or ""))).first()
 
     def changed_since(self) -> list[Change]:
         """What is typed other than the board it started from has it; what cannot be read yet
@@ -386,14 +387,9 @@ def _same_text(one, other) -> bool:
 def _untouched(typed: dict) -> bool:
     if not any(typed.get(name) for name in ("length_nm", "width_nm", "thickness_nm")):
         return True
-    before = DesignVersion.objects.filter(pk=_key(typed.get("filled_from"))).first()
+    before = DesignVersion.objects.filter(pk=whole_number(typed.get("filled_from"))).first()
     if before is None:
         return False
     form = SpecForm(typed)
     form.is_valid()
     return all(form.cleaned_data.get(name) == getattr(before, name) for name in NUMBER_FIELDS)
-
-
-def _key(text) -> int | None:
-    short = text and len(str(text)) < 12
-    return int(text) if short and str(text).isdecimal() else None

@@ -14,6 +14,7 @@ from orders.orderbook.models import Board
 from orders.rides.actions import note_ride
 from orders.rides.forms import RideForm
 from orders.rides.queries import before, notes_of
+from orders.whole_numbers import whole_number
 
 
 @allow(COUNTER)
@@ -56,6 +57,5 @@ def ride_notes(request, number):
 def said_by(request):
     """What a customer of the order form's list had made, and what they said of it; nothing for
     anybody new."""
-    key = request.GET.get("customer", "")
-    known = int(key) if key.isdecimal() and len(key) < 10 else None
-    return render(request, "orders/rides/before_part.html", before(known))
+    known = before(whole_number(request.GET.get("customer")))
+    return render(request, "orders/rides/before_part.html", known)

@@ -5,6 +5,7 @@ from django.db.models import Q
 from orders.accounts.models import User
 from orders.dates import DateField
 from orders.merging.forms import MergingForm, as_lists
+from orders.whole_numbers import whole_number
 from stages.crew.week import WithWeek
 from stages.routes.models import Stage
 
@@ -50,7 +51,7 @@ class PersonForm(MergingForm, WithWeek, forms.ModelForm):
         offered = Q(retired_at=None) | Q(crew=member) if member else Q(retired_at=None)
         if self.is_bound and "skills" in self.data:
             sent = as_lists(self.data).getlist("skills")
-            offered |= Q(pk__in=[pk for pk in sent if pk.isdecimal()])
+            offered |= Q(pk__in=[pk for text in sent if (pk := whole_number(text))])
         self.fields["skills"].queryset = Stage.objects.filter(offered).distinct()
         if member:
             self.fields["skills"].initial = member.skills.all()

@@ -17,6 +17,7 @@ from orders.blanks.models import Blank
 from orders.blanks.queries import blanks_of
 from orders.orderbook.models import Board, in_turn
 from orders.orderbook.queries import open_points
+from orders.whole_numbers import whole_number
 from stages.floor.actions import ReleaseRefused, release_boards
 from stages.floor.forms import ReleaseForm
 from stages.floor.papers import print_tickets
@@ -49,7 +50,7 @@ class Row:
 @require_http_methods(["GET", "POST"])
 def release(request):
     routes = list(Route.objects.filter(retired_at=None).prefetch_related("steps__stage"))
-    order = _number(request.GET.get("order"))
+    order = whole_number(request.GET.get("order"))
     rows = _rows(routes, order=order, posted=request.POST if request.method == "POST" else None)
     problem, asking = "", None
     if request.method == "POST":
@@ -177,10 +178,5 @@ def tickets(request):
 
 
 def _numbers(request) -> list[int]:
-    found = (_number(text) for text in request.GET.getlist("board"))
+    found = (whole_number(text) for text in request.GET.getlist("board"))
     return [number for number in found if number is not None]
-
-
-def _number(text: str | None) -> int | None:
-    fits = text and text.isascii() and text.isdecimal() and len(text) < 10
-    return int(text) if fits else None

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from orders.dates import DateField
 from orders.merging.forms import MergingForm
 from orders.templatetags.trade import day
+from orders.whole_numbers import whole_number
 from stages.routes.models import Bay
 
 DONE, NOT_DONE, THERE = "done", "not_done", "there"
@@ -65,7 +66,8 @@ class BayForm(MergingForm, forms.ModelForm):
 
 def boards_ticked(data) -> set[int]:
     """The board numbers ticked on a page."""
-    return {int(text) for text in data.getlist("board") if text.isdecimal() and len(text) < 10}
+    found = map(whole_number, data.getlist("board"))
+    return {number for number in found if number is not None}
 
 
 def came_as(data, number: int) -> str:

@@ -6,6 +6,7 @@ from datetime import date
 
 from orders.orderbook.forms import MOST_ALIKE, BoardForm
 from orders.specs.models import NUMBER_FIELDS, SpecRevision
+from orders.whole_numbers import whole_number
 from stages.forecast.queries import forecast_settings
 
 CONFIDENCES = (50, 80, 85, 90, 95)
@@ -62,5 +63,5 @@ def asked_of(typed: Mapping[str, str], *, today: date) -> Asked:
 
 def _whole(text: str | None, most: int) -> int | None:
     """A whole number from 1 to `most`."""
-    number = int(text) if text and text.isascii() and text.isdecimal() and len(text) < 10 else 0
+    number = whole_number(text) or 0
     return number if 1 <= number <= most else None

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from orders.glassing.units import parse_mass
 from orders.resins.fields import MassField
 from orders.specs.models import SpecRevision
+from orders.whole_numbers import whole_number
 from stages.quality.asked import GRADE, MASS, Asked, Number
 from stages.quality.limits import GRADES, How, undecided, uneven
 from stages.quality.models import QualityRules
@@ -51,9 +52,7 @@ def passed(data) -> dict:
 
 
 def _spec(data) -> SpecRevision | None:
-    pk = data.get(f"{PREFIX}spec", "")
-    if not pk.isdecimal() or len(pk) > 18:
-        return None
+    pk = whole_number(data.get(f"{PREFIX}spec"))
     specs = SpecRevision.objects.filter(pk=pk)
     if "ticket" in data:
         specs = specs.filter(board__tickets__code=data["ticket"])
