@@ -19,20 +19,33 @@ from stages.setup.actions import confirm
 from stages.setup.first_steps import first_steps
 from stages.setup.models import Confirmation, Setting
 
+_CODES = {
+    "currency": gettext_lazy("Write the three letters of ISO 4217, such as EUR."),
+    "phone_region": gettext_lazy("Write the two letters of a country, such as NO."),
+}
+
 
 class FactoryForm(MergingForm, forms.ModelForm):
-    """The factory. `asked`: its clock, money and units were never said, so that none is assumed."""
+    """The factory. `asked`: nobody has said yet what it is, so that no default is assumed."""
 
-    ASKED = ("time_zone", "currency", "length_unit", "phone_region")
+    ASKED = ("name", "place", "time_zone", "currency", "length_unit", "phone_region")
 
     def __init__(self, *args, asked: bool = False, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["time_zone"].widget.attrs["list"] = "zones"
+        for name in ("currency", "phone_region"):
+            # A word typed for a code is refused whole, and not cut to the first letters of it.
+            del self.fields[name].widget.attrs["maxlength"]
+            self.fields[name].error_messages["max_length"] = _CODES[name]
         if asked:
-            self.initial |= dict.fromkeys(self.ASKED, "")
-            self.fields["length_unit"].choices = [
-                ("", gettext_lazy("Choose")), *LengthUnit.choices
-            ]
+            self._ask()
+
+    def _ask(self):
+        for name in self.ASKED:
+            self.fields[name].required = True
+            if getattr(self.instance, name) == Factory._meta.get_field(name).get_default():
+                self.initial[name] = ""
+        self.fields["length_unit"].choices = [("", gettext_lazy("Choose")), *LengthUnit.choices]
 
     class Meta:
         model = Factory
@@ -52,7 +65,7 @@ class FactoryForm(MergingForm, forms.ModelForm):
     def clean_currency(self):
         currency = self.cleaned_data["currency"].upper()
         if len(currency) != 3 or not currency.isalpha():
-            raise forms.ValidationError("Write the three letters of ISO 4217, such as EUR.")
+            raise forms.ValidationError(_CODES["currency"])
         return currency
 
     def clean_phone_region(self):
@@ -60,7 +73,7 @@ class FactoryForm(MergingForm, forms.ModelForm):
 
         region = self.cleaned_data["phone_region"].upper()
         if region not in phonenumbers.SUPPORTED_REGIONS:
-            raise forms.ValidationError("Write the two letters of a country, such as NO.")
+            raise forms.ValidationError(_CODES["phone_region"])
         return region
 
 

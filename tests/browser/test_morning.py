@@ -9,7 +9,7 @@ from orders.orderbook.models import Board
 from stages.forecast.models import ForecastKept
 from stages.log.fold import Kind
 from stages.morning.keeper import keep_once
-from tests.browser.conftest import DESK, SCREENS
+from tests.browser.conftest import DESK, PHONE, SCREENS
 
 pytestmark = pytest.mark.browser
 
@@ -38,7 +38,10 @@ def test_the_morning_stands_on_every_screen(device, morning, size, scheme):
     for line in one.page.locator(".today summary").all():
         line.click()
     one.look(f"morning-{scheme}")
-    one.page.goto("/floor/")
+    if size == PHONE:  # the seven rooms open from one button there
+        one.page.get_by_role("button", name="Menu").press("Enter")
+        one.look(f"morning-rooms-{scheme}")
+    one.page.get_by_role("link", name="Floor", exact=True).click()
     assert "in danger" in one.page.locator(".slot.is-endangered .under").first.inner_text()
     one.look(f"morning-floor-{scheme}")
 

@@ -56,11 +56,9 @@ def test_an_empty_factory_asks_for_everything_in_order(owner):
 
 
 def test_clock_money_and_units_are_asked_and_not_assumed(owner):
-    refused = send_factory(owner, name="Tern Point Boards")
+    refused = send_factory(owner)
     assert refused.status_code == 422
-    assert set(refused.context["form"].errors) == {
-        "time_zone", "currency", "length_unit", "phone_region",
-    }  # fmt: skip
+    assert set(refused.context["form"].errors) == set(SAID)
     assert "clock" in open_steps()
     assert send_factory(owner, **SAID).status_code == 302
     assert open_steps()[:1] == ["crew"]
@@ -68,6 +66,13 @@ def test_clock_money_and_units_are_asked_and_not_assumed(owner):
     assert (factory.currency, factory.length_unit, factory.phone_region) == ("NOK", "mm", "NO")
     assert send_factory(owner).status_code == 302  # drawn with what is kept from now on
     assert Confirmation.objects.get(setting=Setting.FACTORY).by.name == "Oda"
+
+
+def test_a_word_for_a_code_is_refused_whole(owner):
+    refused = send_factory(owner, **SAID | {"currency": "kroner", "phone_region": "Norway"})
+    assert set(refused.context["form"].errors) == {"currency", "phone_region"}
+    assert "Write the three letters" in refused.content.decode()
+    assert 'value="kroner"' in refused.content.decode()
 
 
 def test_the_defaults_themselves_count_once_they_are_said(owner):
