@@ -149,15 +149,18 @@ def date_boards(
 
 
 @transaction.atomic
-def cancel_boards(*, boards: list[Board], by: User, at: datetime) -> None:
-    """Boards that are not released; one on the floor is cancelled there, in its log."""
+def cancel_boards(*, boards: list[Board], by: User, at: datetime) -> Order:
+    """Boards that are not released; one on the floor is cancelled there, in its log. Returns their
+    order, cancelled with its last board."""
     for board in boards:
         board.read_for_change()
         _refuse_settled(board)
         let_blank_go(board=board, by=by, at=at)
         board.cancelled_at = at
         board.save(update_fields=["cancelled_at"])
-    close_if_empty(order=boards[0].order, by=by, at=at)
+    order = boards[0].order
+    close_if_empty(order=order, by=by, at=at)
+    return order
 
 
 def close_if_empty(*, order: Order, by: User, at: datetime) -> bool:

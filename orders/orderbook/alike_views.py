@@ -19,6 +19,7 @@ from orders.orderbook.actions import cancel_boards, date_boards
 from orders.orderbook.alike import alike_unreleased, numbers_in_words
 from orders.orderbook.alike_forms import CancelBoardsForm, PartsForm
 from orders.orderbook.models import Board
+from orders.templatetags.trade import money
 
 
 @allow(COUNTER)
@@ -54,13 +55,17 @@ def cancel_alike(request, number):
     if form.is_valid():
         chosen = form.cleaned_data["boards"]
         try:
-            cancel_boards(boards=chosen, by=request.user, at=timezone.now())
+            order = cancel_boards(boards=chosen, by=request.user, at=timezone.now())
         except ValidationError as error:
             form.add_error(None, error)
         else:
             said = ngettext("Board %(which)s is cancelled.", "Boards %(which)s are cancelled.",
                             len(chosen))  # fmt: skip
             messages.success(request, said % {"which": numbers_in_words(chosen)})
+            if order.cancelled_at:
+                said = _("No board is left, so order %(number)s is cancelled; it keeps %(kept)s.")
+                kept = {"number": order.number, "kept": money(order.kept_cents)}
+                messages.info(request, said % kept)
             return redirect("order", board.order.number)
     return _page(request, board, boards, cancel=form)
 

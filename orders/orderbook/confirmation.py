@@ -3,6 +3,7 @@
 Every amount and date comes in words, as the factory writes them; the terms are the factory's own.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
@@ -205,7 +206,7 @@ class _Drawing(Flowable):
 def _board(board: ConfirmedBoard) -> list[Flowable]:
     """One board: what it is, its drawing, its choices in two columns, price and promise."""
     drawing = _Drawing(board) if len(board.outline) > 2 else ""
-    title = [paragraph(board.title, BOARD), paragraph(board.dims, BOARD)]
+    title = [paragraph(board.title, BOARD), paragraph(_unbroken(board.dims), BOARD)]
     code = _Code(board.follow) if board.follow else ""
     if code:
         title.append(paragraph("Where it is: scan the square with your phone, any day.", SMALL))
@@ -236,6 +237,11 @@ def _board(board: ConfirmedBoard) -> list[Flowable]:
     if board.figures:
         middle.append(_Views(board.figures))
     return [KeepTogether([top, Spacer(1, 2), *middle, Spacer(1, 3), foot, Spacer(1, 4 * mm)])]
+
+
+def _unbroken(dims: str) -> str:
+    """2 7/16 broken in two reads as 2."""
+    return re.sub(r"(\d) (\d+/\d+)", "\\1\u00a0\\2", dims)
 
 
 def _money(data: Confirmation) -> Flowable:

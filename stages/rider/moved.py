@@ -7,7 +7,7 @@ from orders.orderbook.promises import Move
 
 _SAID = {
     WhyMoved.BEHIND: _lazy("The work before it took longer than we thought."),
-    WhyMoved.MATERIAL: _lazy("We had to wait for foam, cloth or resin."),
+    WhyMoved.MATERIAL: _lazy("Foam, cloth or resin for it comes late."),
     WhyMoved.AGAIN: _lazy("Something on it had to be done again, so that it is right."),
     WhyMoved.OUTSIDE: _lazy("A workshop that does a part of it took longer."),
     WhyMoved.CHANGED: _lazy("The board was changed as you wished."),

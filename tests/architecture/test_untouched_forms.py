@@ -37,6 +37,8 @@ ASKED_EACH_TIME = {"reason", "sure"}
 ASKED_FIRST = {*FactoryForm.ASKED}
 # Where something stands beside what must be given: a board to tick, something the rider said.
 NOTHING_GIVEN = {"release", "ride-notes"}
+# What it is for can be done once: its page is gone then.
+GIVES = NOTHING_GIVEN | {"board-hand-over"}
 # Not pages: papers, files, and the same figures played for some seconds.
 NOT_FOLLOWED = (".pdf", ".dxf", ".svg", ".crt", "csv=", "played=")
 
@@ -100,7 +102,7 @@ class Walk:
             answer = send(address, press.data)
             self.pressed[key] = answer.status_code
             edits = press.method == "post" and address == page and not press.is_blank
-            edits = edits and not view.startswith(("new-", "add-")) and view not in NOTHING_GIVEN
+            edits = edits and not view.startswith(("new-", "add-")) and view not in GIVES
             if problem := self._problem(answer, press, page, view, edits=edits):
                 self.wrong.append(f"{press.button} of {view} on {page}: {problem}")
             transaction.set_rollback(True)

@@ -102,7 +102,7 @@ def test_a_date_that_moved_says_from_when_and_why_and_a_slip_says_nothing(client
     page = read(client, board)
     assert [(move.before.day, why) for move, why in page.context["moves"]] == [
         (20, "Ada is to sign it."),
-        (13, "We had to wait for foam, cloth or resin. The cloth came late."),
+        (13, "Foam, cloth or resin for it comes late. The cloth came late."),
     ]
     assert "On Wed 4 Mar we moved it from Mon 20 Apr." in page.content.decode()
 
