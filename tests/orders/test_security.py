@@ -12,7 +12,7 @@ pytestmark = pytest.mark.django_db
 def test_a_password_opens_ones_own_first_page(world, client):
     answer = client.post(reverse("sign-in"), {"username": "cleo", "password": PASSWORD})
     assert answer.status_code == 302
-    assert client.get(reverse("home")).url == reverse("orders")
+    assert client.get(reverse("home")).url == reverse("counter")
 
 
 def test_after_six_wrong_passwords_the_name_is_locked_on_that_device(world, client):

@@ -8,6 +8,7 @@ from django.core.management import CommandError, call_command
 from django.db import DatabaseError, transaction
 
 from orders.orderbook.models import Board
+from orders.orderbook.promises import Reason
 from orders.specs.models import SpecRevision
 from stages.floor.actions import cancel_released_board, promise_again
 from stages.log.fold import Kind
@@ -39,7 +40,7 @@ def test_agreeing_boards_are_counted(world, board):
     gone = world.released()
     cancel_released_board(board=gone, reason="moved away", by=world.mara, at=MONDAY)
     promise_again(
-        board=board, on=MONDAY.date(), reason="blank late", by=world.mara, at=MONDAY
+        board=board, on=MONDAY.date(), why=Reason("material"), by=world.mara, at=MONDAY
     )
     code, said = verified()
     assert code == 0

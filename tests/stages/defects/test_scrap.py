@@ -15,6 +15,7 @@ from orders.blanks.queries import reservation_of
 from orders.orderbook.actions import remake_board
 from orders.orderbook.confirm import confirmation_of
 from orders.orderbook.models import Board
+from orders.orderbook.promises import Reason
 from orders.orderbook.queries import account_of
 from orders.specs.models import SpecRevision
 from orders.tickets.sheets import live_tickets
@@ -49,7 +50,7 @@ def test_the_remake_has_the_same_numbers_promise_and_route_and_starts_at_once(wo
     release_board(board=lost, by=world.cleo, at=MONDAY, route=other)
     spec = {"width_nm": world.spec()["width_nm"] + 3_175_000}
     change_released_board(board=lost, spec=spec, reason="wider", by=world.cleo, at=MONDAY)
-    promise_again(board=lost, on=date(2026, 5, 8), reason="Easter", by=world.cleo, at=MONDAY)
+    promise_again(board=lost, on=date(2026, 5, 8), why=Reason("customer"), by=world.cleo, at=MONDAY)
     world.worked(lost, until="Glassing")
     remake = scrapped(world, lost).board
     lost.refresh_from_db()
