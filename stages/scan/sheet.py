@@ -106,7 +106,9 @@ class Sheet:
     length_mm: int
     width_mm: int
     logged: Logged | None = None
-    next: Place | None = None  # the board of this bay to take after it
+    gone: bool = False  # out of this person's hands by that tap
+    in_hand: Place | None = None  # another board in their hands then
+    next: Place | None = None  # else the board of this bay to take after it
     refused: str = ""
     typed: dict = field(default_factory=dict)
     tried: str = ""  # which of the forms under "Something wrong" was refused
@@ -174,6 +176,7 @@ def sheet(
     let_go_of = said is not None and position is not None and user.pk not in hands_on(position)
     if let_go_of and offer and refused is None and offer.state in _OF_OTHERS:
         offer = replace(offer, calm=bool(offer.stops))
+    in_hand = in_hand_of(user).exclude(board=board).first() if let_go_of else None
     return Sheet(
         position=position,
         step=step,
@@ -190,7 +193,9 @@ def sheet(
         length_mm=live_spec.length_nm // NM_PER_MM,
         width_mm=live_spec.width_nm // NM_PER_MM,
         logged=said,
-        next=next_at(said.stage, but=board, now=now) if let_go_of else None,
+        gone=let_go_of,
+        in_hand=in_hand,
+        next=next_at(said.stage, but=board, now=now) if let_go_of and not in_hand else None,
         refused=refused.sentence if refused else "",
         typed=tap.payload if tap else {},
         tried=_tried(tap) if tap else "",

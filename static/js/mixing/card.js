@@ -4,6 +4,7 @@ import { dose, hardenerFor, isDose } from "./bench.js";
 import { logMix, take } from "./entries.js";
 import { celsiusIn, doseUnread, gramsIn, judge, timeless, unread, worded } from "./judgement.js";
 import { newRef } from "../scan/ref.js";
+import { clockOf } from "../scan/words.js";
 import { pots, remember, rememberPot, remembered, start } from "./pots.js";
 
 const seen = new WeakSet();
@@ -96,9 +97,9 @@ async function wakeUp(card) {
   const warm = kept.warm?.[bay];
   if (warm) {
     put(parts.celsius, warm.celsius);
-    const at = new Date(warm.at);
-    const words = { weekday: "short", hour: "2-digit", minute: "2-digit" };
-    parts.typed.textContent = `As typed here ${at.toLocaleString("en-GB", words)}. Look again.`;
+    // By the factory's clock: a tablet may be set to another.
+    const { zone } = document.querySelector("[data-outbox]").dataset;
+    parts.typed.textContent = `As typed here ${clockOf(zone).moment(warm.at)}. Look again.`;
   }
   const drums = kept.drums?.[form.elements.resin.value] ?? {};
   for (const name of ["resin_batch", "hardener_batch"]) put(form.elements[name], drums[name] ?? "");

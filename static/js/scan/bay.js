@@ -217,16 +217,20 @@ async function showSaid(who, position) {
   const until = Date.parse(intent.happened_at) + UNDO_FOR;
   if (intent.kind !== "undone" && until > Date.now()) box.append(undoForm(intent, until));
   const gone = position && who && !hands(position).includes(who.id);
-  const next = gone && stage ? await boards.nextAt(stage, kept.board.number) : null;
-  if (next) {
-    const link = document.createElement("a");
-    link.className = "button";
-    link.href = `/T/${next.code}`;
-    const by = next.promised ? clockOf("UTC").day(Date.parse(next.promised)) : null;
-    link.textContent = `Next: ${next.number}${by ? `, promised ${by}` : ""}`;
-    box.append(link);
-  }
+  if (gone) box.append(await nextLink(who, stage));
   slot("said")?.replaceChildren(box);
+}
+
+/** To the board in their hands, else to the one this bay takes next, else to the list. */
+async function nextLink(who, stage) {
+  const link = document.createElement("a");
+  link.className = "button";
+  const [mine] = await boards.heldBy(who, kept.board);
+  const next = mine ?? (stage && (await boards.nextAt(stage, kept.board.number)));
+  const by = next?.promised ? `, promised ${clockOf("UTC").day(Date.parse(next.promised))}` : "";
+  link.href = next ? `/T/${next.code}` : "/scan/";
+  link.textContent = next ? `Next: ${next.number}${mine ? ", in your hands" : by}` : "What is next for me";
+  return link;
 }
 
 /** On a page that names nobody: who it is, or who it may be. */
@@ -337,6 +341,19 @@ async function begin() {
     await render();
   }
   keeper.start();
+  addEventListener("online", signalIsBack);
+}
+
+/** What was shown from the device is shown by the server again. */
+async function signalIsBack() {
+  if (madeFor() || typedOn()) return;
+  try {
+    await hello();
+  } catch {
+    return;
+  }
+  if (isTicket()) await refresh();
+  else location.reload();
 }
 
 setInterval(() => {

@@ -45,7 +45,7 @@ export function span(seconds) {
 }
 
 function howFar({ touch_s, poured, coats }) {
-  const told = [touch_s && `${span(touch_s)} in hand so far.`, poured && `${poured} of ${coats} coats poured.`];
+  const told = [touch_s >= 60 && `${span(touch_s)} in hand so far.`, poured && `${poured} of ${coats} coats poured.`];
   return told.filter(Boolean).join(" ");
 }
 

@@ -65,6 +65,22 @@ def test_after_finishing_nothing_red_is_said_about_the_next_hands(world, as_):
     assert 'class="state stop"' in page(phone, board).content.decode()
 
 
+def test_after_a_board_the_next_is_the_one_in_hand_then_the_bays_then_the_list(
+    world, as_, at_sanding
+):
+    other, sela = world.released(box_kind="two_plug"), as_(world.sela)
+    world.worked(other, until="Sanding")
+    for board in (at_sanding, other):
+        world.log(board, Kind.TAKEN, world.sela, NOW)
+    ref = tap(sela, at_sanding, "paused").url.split("=")[1]
+    shown = page(sela, at_sanding, logged=ref).content.decode()
+    assert f"Next: {other.number}, in your hands" in shown
+    world.log(other, Kind.PAUSED, world.sela, NOW)
+    assert f"Next: {other.number}, promised" in page(sela, at_sanding, logged=ref).content.decode()
+    world.log(other, Kind.HELD, world.sela, NOW, payload={"reason": "waiting for material"})
+    assert "What is next for me" in page(sela, at_sanding, logged=ref).content.decode()
+
+
 def test_a_helper_sees_who_leads_once_and_nothing_red(world, as_, at_sanding):
     world.log(at_sanding, Kind.TAKEN, world.sela, NOW)
     bo = as_(world.bo)
