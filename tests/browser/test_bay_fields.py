@@ -74,6 +74,17 @@ def test_no_field_of_a_board_in_hand_is_covered(shop, phone, stage):
     check_fields(page)
 
 
+def test_a_held_board_is_read_before_it_is_let_go(shop, phone):
+    board = shop.released()
+    held = {"reason": "damaged: nose"}
+    shop.log(board, Kind.HELD, shop.inka, board.released_at, payload=held)
+    page = phone(shop.inka, reverse("ticket", args=[board.tickets.get().code]))
+    page.get_by_role("button", name="Let go").wait_for()
+    stuck = "(all) => all.filter((one) => one.getBoundingClientRect().top < innerHeight / 2).length"
+    assert page.locator(".thumb").evaluate_all(stuck) == 0
+    check_fields(page)
+
+
 def test_no_field_of_a_stop_that_may_be_passed_is_covered(shop, phone):
     board = shop.released()
     shop.log(board, Kind.TAKEN, shop.inka, board.released_at)
