@@ -12,6 +12,17 @@ polyester, to_glass, bench = test_mixing.polyester, test_mixing.to_glass, test_m
 BOTTOM, DECK = "Lamination, bottom", "Lamination, deck"
 
 
+# What was logged before is on the server now: its page comes in place of this one.
+SERVERS_PAGE = """() => {
+  document.querySelector("main").dataset.old = "yes";
+  const { code: ticket, number } = document.querySelector("[data-bay]").dataset;
+  const intent = { ref: crypto.randomUUID(), ticket, number, kind: "noted", fields: [] };
+  document.dispatchEvent(
+    new CustomEvent("outbox:settled", { detail: { intent, verdict: "accepted", sentence: "" } }),
+  );
+}"""
+
+
 def state(page, coat):
     return page.locator(f"[name=coat][value='{coat}'] + span [data-coat-state]")
 
@@ -23,6 +34,15 @@ def test_a_coat_goes_from_open_to_the_cup_to_poured_and_the_finish_asks_once(
     one = bench(board)
     page = one.page
     go = page.get_by_role("button", name="The hardener is in")
+    page.locator("[name=resin_batch]").fill("P-118")
+    page.locator("[data-resin]").fill("200")
+    page.locator("[data-resin]").blur()
+    page.evaluate(SERVERS_PAGE)
+    expect(page.locator("main[data-old]")).to_have_count(0)
+    expect(go).to_be_visible()
+    expect(page.locator("[name=resin_batch]")).to_have_value("P-118")
+    expect(page.locator("[data-resin]")).to_have_value("200")
+    page.locator("[data-resin]").fill("")
     warm(page, 19)
     page.evaluate("document.activeElement.blur(); scrollTo(0, 0)")
     expect(go).to_be_in_viewport()  # under the thumb, though the card is longer than the screen

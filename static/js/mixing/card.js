@@ -4,6 +4,7 @@ import { dose, hardenerFor, isDose } from "./bench.js";
 import { logMix, take } from "./entries.js";
 import { celsiusIn, doseUnread, gramsIn, judge, timeless, unread, worded } from "./judgement.js";
 import { newRef } from "../scan/ref.js";
+import { isTyped } from "../scan/swap.js";
 import { clockOf } from "../scan/words.js";
 import { pots, remember, rememberPot, remembered, start } from "./pots.js";
 
@@ -102,14 +103,16 @@ async function wakeUp(card) {
     parts.typed.textContent = `As typed here ${clockOf(zone).moment(warm.at)}. Look again.`;
   }
   const drums = kept.drums?.[form.elements.resin.value] ?? {};
-  for (const name of ["resin_batch", "hardener_batch"]) put(form.elements[name], drums[name] ?? "");
+  for (const name of ["resin_batch", "hardener_batch"]) {
+    if (!isTyped(form.elements[name])) put(form.elements[name], drums[name] ?? "");
+  }
   const last = kept.coats?.[card.dataset.code];
   const begun = await showCoats(card);
   const radios = [...form.querySelectorAll("[name=coat]")];
   const open = radios.find((one) => !("optional" in one.dataset) && !begun.has(one.value));
   const next = last?.again > 0 ? radios.find((one) => one.value === last.coat) : open;
-  if (next) next.checked = next.defaultChecked = true;
-  reckon(card, form, bench);
+  if (next && !radios.some(isTyped)) next.checked = next.defaultChecked = true;
+  reckon(card, form, bench, { keep_grams: [parts.resin, parts.hardener].some(isTyped) });
 }
 
 /** Tells beside each coat how far it is, by the log and by the pots of this device; says which of them
@@ -176,6 +179,7 @@ document.addEventListener("input", (event) => {
 document.addEventListener("change", (event) => {
   const card = cardOf(event);
   if (!card) return;
+  event.target.dataset.typedHere = "";
   for (const one of card.querySelectorAll("input:not([type=hidden])")) {
     if (one.matches("[type=radio], [type=checkbox]")) one.defaultChecked = one.checked;
     else one.defaultValue = one.value;
@@ -274,6 +278,7 @@ async function begin(card, form, sure) {
   });
   if (!wrong.some(timeless)) document.dispatchEvent(new CustomEvent("pots:started", { detail: pot }));
   await rememberPot(pot, found.pots ?? 1);
+  for (const field of form.querySelectorAll("[data-typed-here]")) delete field.dataset.typedHere;
   const told = await take(boards, who);
   if (wrong.some(timeless)) await logMix(pot);
   document.dispatchEvent(new CustomEvent("bay:logged"));

@@ -6,6 +6,9 @@ const PLACES = `${FIELDS}, button, summary, a`;
 
 const ticks = (field) => field.matches("[type=radio], [type=checkbox]");
 
+/** Typed by a person on a card that keeps the page from waiting for it: see mixing/card.js. */
+export const isTyped = (field) => "typedHere" in field.dataset;
+
 /** Whether a field holds what the page did not come with. */
 function touched(field) {
   if (ticks(field)) return field.checked !== field.defaultChecked;
@@ -29,12 +32,18 @@ export function settle(place) {
   for (const fold of place?.querySelectorAll("details[open]") ?? []) fold.open = false;
 }
 
+// What is typed on a card of a mix belongs to that step of that board.
+function mixOf(element) {
+  const { code, stage, attempt } = element.closest("[data-mix]")?.dataset ?? {};
+  return code ? `${code} ${stage} ${attempt}` : "";
+}
+
 // The same element in two drawings of a page: by its id, else by its name among those of that name.
 function named(place, selector) {
   const [found, seen] = [new Map(), new Map()];
   for (const one of place.querySelectorAll(selector)) {
     const own = ticks(one) || one.matches("button") ? one.value : "";
-    const name = one.id || `${one.localName} ${one.name ?? one.textContent.trim()} ${own}`;
+    const name = one.id || `${mixOf(one)} ${one.localName} ${one.name ?? one.textContent.trim()} ${own}`;
     seen.set(name, (seen.get(name) ?? 0) + 1);
     found.set(`${name} ${seen.get(name)}`, one);
   }
@@ -45,7 +54,7 @@ const foldName = (fold) => `${fold.className} ${fold.querySelector("summary")?.t
 
 /** `put` replaces what stands in `place` and returns where the new content stands. */
 export function swapIn(place, put) {
-  const fields = [...named(place, FIELDS)].filter(([, field]) => touched(field));
+  const fields = [...named(place, FIELDS)].filter(([, field]) => touched(field) || isTyped(field));
   const open = new Set([...place.querySelectorAll("details[open]")].map(foldName));
   const photos = [...place.querySelectorAll("[data-photo-pick]")];
   const at = document.activeElement;
@@ -69,6 +78,7 @@ export function swapIn(place, put) {
 
 function putValue(drawn, field) {
   if (!drawn) return;
+  if (isTyped(field)) drawn.dataset.typedHere = "";
   if (ticks(drawn)) drawn.checked = field.checked;
   else if (drawn.matches("select")) choose(drawn, field.selectedOptions[0]);
   else drawn.value = field.value;
