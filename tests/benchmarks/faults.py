@@ -68,14 +68,14 @@ FAULTS = [
         "stages/log/record.py",
         "kept = Entry.objects.filter(ref=entry.ref).first()",
         "kept = None",
-        "tests/stages/outbox/test_batch.py",
+        "tests/stages/scan/test_scan.py",
     ),
     Fault(
         "an outbox that keeps sending what the server has",
         "static/js/scan/outbox.js",
         'new Set(["accepted", "duplicate",',
         'new Set(["duplicate",',
-        "tests/browser/test_offline.py",
+        "tests/browser/test_bay.py",
     ),
     Fault(
         "an outbox that gives an entry another id at each sending",
@@ -186,8 +186,8 @@ FAULTS = [
     Fault(
         "a query for each row",
         "orders/orderbook/queries.py",
-        'chosen = boards.select_related("order", "spec__design_version__design")',
-        "chosen = boards.select_related(None)",
+        '"order__customer", "spec__design_version__design", "remake_of", "remade_as"\n    )',
+        '"remade_as"\n    )',
         "tests/orders/test_orders_pages.py",
     ),
 ]

@@ -78,10 +78,13 @@ def test_without_signal_the_tap_is_kept_and_sent_once_when_it_returns(device, bo
     page.get_by_text("Kept on this device").wait_for()
     page.get_by_role("button", name="Finish", exact=True).wait_for()
     assert kinds(board) == [Kind.RELEASED]
+    sent = []
+    page.on("request", lambda asked: sent.append(asked.url) if "/batch/" in asked.url else None)
     one.context.set_offline(False)
     page.get_by_text("Logged").wait_for()
     page.get_by_text("waiting to send").wait_for(state="hidden")
     assert kinds(board) == [Kind.RELEASED, Kind.TAKEN]
+    assert len(sent) == 1
     one.complaints.clear()  # Chromium reports the lost signal
 
 
