@@ -51,6 +51,13 @@ def set_bay_hours(*, bay: Bay, week: list, by: User, at: datetime) -> Bay:
     return bay
 
 
+def rename_bay(*, bay: Bay, name: str) -> Bay:
+    bay.name = name
+    bay.full_clean()
+    bay.save(update_fields=["name"])
+    return bay
+
+
 def set_bay_room(*, bay: Bay, places: int, racks: int) -> Bay:
     """For how many boards in hand and at rest a bay has room in all; 0: for any number."""
     bay.places, bay.racks = places, racks

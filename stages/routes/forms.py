@@ -78,11 +78,12 @@ class StageForm(RoomForm):
 
 
 class BayForm(WithWeek, RoomForm):
-    """A bay's room, and when work can be done there: all left empty, whenever somebody works."""
+    """A bay's name, its room, and when work can be done there: all left empty, whenever somebody
+    works."""
 
     class Meta:
         model = Bay
-        fields = ["places", "racks"]
+        fields = ["name", "places", "racks"]
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

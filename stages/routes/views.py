@@ -14,6 +14,7 @@ from stages.crew.hours import week_lines
 from stages.routes.actions import (
     keep_stage,
     make_house_route,
+    rename_bay,
     set_bay_hours,
     set_bay_room,
     set_route,
@@ -65,10 +66,12 @@ def stage(request, pk=None):
 @require_http_methods(["GET", "POST"])
 @merging_view
 def bay_hours(request, pk):
-    """When work can be done in a bay of ours at all, and on how many boards."""
+    """A bay of ours: its name, when work can be done there at all, and on how many boards."""
     bay = get_object_or_404(for_edit(request, Bay.objects.all()), pk=pk, outside=False)
+    called = bay.name
     form = BayForm(request.POST or None, instance=bay)
     if request.method == "POST" and form.is_valid():
+        rename_bay(bay=bay, name=form.cleaned_data["name"])
         set_bay_room(
             bay=bay, places=form.cleaned_data["places"], racks=form.cleaned_data["racks"]
         )
@@ -77,7 +80,7 @@ def bay_hours(request, pk):
         say_what_stayed(request, form)
         return redirect("stages")
     focus_first_error(form)
-    context = {"bay": bay, "form": form}
+    context = {"bay": bay, "called": called, "form": form}
     status = 422 if form.is_bound else 200
     return render(request, "stages/routes/bay_hours.html", context, status=status)
 

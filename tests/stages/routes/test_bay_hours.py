@@ -118,7 +118,7 @@ def test_the_stages_of_a_bay_share_its_room(world):
 
 def test_the_manager_says_for_how_many_boards_a_bay_has_room(world, glass_shop, as_):
     client, page = as_(world.mara), reverse("bay-hours", args=[glass_shop.pk])
-    week = {f"day_{number}": "" for number in range(7)}
+    week = {f"day_{number}": "" for number in range(7)} | {"name": glass_shop.name}
     answer = client.post(page, {**week, "places": "3", "racks": "12"}, follow=True)
     assert "at most 3 in hand" in answer.content.decode()
     glass_shop.refresh_from_db()
@@ -223,7 +223,7 @@ def hours_page(bay) -> str:
 def test_the_manager_sets_a_bays_hours_as_a_persons(world, page, time_machine):
     time_machine.move_to(MONDAY, tick=False)
     bay = Bay.objects.get(name="Sanding")
-    asked = {f"day_{day}": "7:00-12:00, 13-17" for day in range(5)}
+    asked = {f"day_{day}": "7:00-12:00, 13-17" for day in range(5)} | {"name": "Sanding"}
     wrong = page.post(hours_page(bay), asked | {"day_5": "late"})
     assert wrong.status_code == 422 and "are no hours" in wrong.content.decode()
     assert Bay.objects.get(pk=bay.pk).week == []
@@ -240,9 +240,17 @@ def test_the_manager_sets_a_bays_hours_as_a_persons(world, page, time_machine):
 
 
 def test_all_days_left_empty_open_the_bay_whenever_somebody_works(world, page, glass_shop):
-    empty = {f"day_{day}": "" for day in range(7)}
+    empty = {f"day_{day}": "" for day in range(7)} | {"name": glass_shop.name}
     assert page.post(hours_page(glass_shop), empty).status_code == 302
     assert Bay.objects.get(pk=glass_shop.pk).week == []
+
+
+def test_a_bay_is_renamed_and_keeps_its_stages(world, page, glass_shop):
+    assert page.post(hours_page(glass_shop), {"name": "Laminering"}).status_code == 302
+    assert Bay.objects.get(stages=world.stages["Glassing"]).name == "Laminering"
+    taken = page.post(hours_page(glass_shop), {"name": "Sanding"})
+    assert taken.status_code == 422 and taken.context["form"].errors["name"]
+    assert "Laminering: hours and room" in taken.content.decode()
 
 
 def test_another_business_keeps_its_own_hours(world, page, glass_shop):
