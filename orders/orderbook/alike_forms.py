@@ -74,21 +74,24 @@ class PartsForm(MergingForm, WhyMovedForm):
         super().__init__(*args, initial=initial, **kwargs)
         self.boards, self.today, self.parts = boards, today, []
         self.known = {on for on, _many in parts if on}
-        self.order_rows = range(len(parts) + BLANK_ROWS)
-        for row in self.order_rows:
+        alone = len(boards) == 1
+        self.row_numbers = range(1 if alone else len(parts) + BLANK_ROWS)
+        for row in self.row_numbers:
             self.fields[f"many_{row}"] = forms.IntegerField(
                 label=_lazy("How many"), required=False, min_value=1, max_value=len(boards)
             )
+            if alone:
+                self.fields[f"many_{row}"].widget = forms.HiddenInput()
             self.fields[f"on_{row}"] = DateField(label=_lazy("By"), required=False)
             self.fields[f"on_{row}"].widget.attrs["min"] = today.isoformat()
 
     @property
     def rows(self):
-        return [(self[f"many_{row}"], self[f"on_{row}"]) for row in self.order_rows]
+        return [(self[f"many_{row}"], self[f"on_{row}"]) for row in self.row_numbers]
 
     def clean(self):
         cleaned = super().clean()
-        for row in self.order_rows:
+        for row in self.row_numbers:
             on = cleaned.get(f"on_{row}")
             if on and on < self.today and on not in self.known:
                 said = _("%(day)s has passed. Choose today or a later day.") % {"day": day(on)}
@@ -111,7 +114,7 @@ class PartsForm(MergingForm, WhyMovedForm):
         return dated(self.boards, self.parts)
 
     def _parts(self, cleaned: dict) -> list[tuple[date | None, int]]:
-        rows = [(cleaned[f"on_{row}"], cleaned[f"many_{row}"]) for row in self.order_rows]
+        rows = [(cleaned[f"on_{row}"], cleaned[f"many_{row}"]) for row in self.row_numbers]
         rows = [(on, many) for on, many in rows if on or many]
         told = sum(many or 0 for _on, many in rows)
         rests = [on for on, many in rows if not many]

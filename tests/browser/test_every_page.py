@@ -48,6 +48,7 @@ def pages():
     """name -> address, for every address that a signed-in person or a rider opens."""
     busiest = Position.objects.filter(on_floor=True).order_by("-seq").first().board
     waiting = Position.objects.filter(on_floor=True, state="waiting").first().board
+    ready = Position.objects.filter(state="ready").first().board
     unreleased = Board.objects.unreleased().first()
     values = {
         "code": waiting.tickets.get(voided_at=None).code,
@@ -58,6 +59,9 @@ def pages():
     own = {
         "ahead": waiting.number,
         "order": unreleased.order.number,
+        "order-terms": unreleased.order.number,
+        "alike-boards": unreleased.number,
+        "board-hand-over": ready.number,
         "cut-files": unreleased.spec_id,
         "add-board": unreleased.order.number,
         "change-board": unreleased.number,
