@@ -199,7 +199,7 @@ def write_past(past, now: datetime, *, crew: list, spans: list, days: int, seed:
     ensure_house_route()
     stages = {stage.name: stage for stage in Stage.objects.all()}
     people = {}
-    for name, skills, weekdays, _ in crew:
+    for name, skills, weekdays, *_ in crew:
         user = User.objects.create(username=name, name=name.title(), role=Role.CREW)
         week = [spans if day in weekdays else [] for day in range(7)]
         member = CrewMember.objects.create(user=user, week=week)

@@ -1,11 +1,12 @@
-"""What the forecast said on past days of two invented factories against what came, each of them
+"""What the forecast said on past days of four invented factories against what came, each of them
 with several pasts: on one floor boards are late together, so that one past tells little.
 
 The log is folded up to a day, minutes and rework are learned from before it, the floor is played
 forward, and each board is held against the moment it was through QC. Promises are taken as they
-stood that day; closed days and planned days off count as known beforehand. One factory keeps its
-floor under a limit. The other lets a board on when one is handed over, which no limit says: for it
-what stood on the floor that morning is taken.
+stood that day; closed days and planned days off count as known beforehand. Two factories keep their
+floor under a limit. The demo lets a board on when one is handed over, which no limit says: for it
+what stood on the floor that morning is taken. The fourth lets on by hours of work: for it the most
+boards that stood on the floor of late.
 
 What is played has a moment for each board in each replication, so the forecast is judged by the
 moment: a board's place among its replications is even over 0 to 1 where what came is of their kind
@@ -38,10 +39,11 @@ from tests.benchmarks.serving import ROOT
 FIRST, LAST, EVERY = 400, 35, 10  # days ago
 REPLICATIONS = 200
 LEAST = 500
-OFF = {"invented": 5.0, "another": 10.0}  # points, by whose past it is
-PASTS = {"invented": 5, "another": 3}
+OFF = {"invented": 5.0, "another": 10.0, "pulled": 5.0, "loaded": 5.0}  # points, by whose past it is
+PASTS = {"invented": 5, "another": 3, "pulled": 4, "loaded": 3}
 SHARES = (50, 80, 95)
 GROUPS = {"on the floor": True, "not released": False}
+LATELY = timedelta(days=28)
 KEPT = "replayed.json"
 BANDS = (0.2, 0.5, 0.8, 0.95)  # of the chance to keep a promise
 NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
@@ -107,9 +109,9 @@ def _replayed(folder: Path, history: str, seed: int) -> list[Row]:
     return [Row(**row) for row in json.loads((folder / KEPT).read_text())]
 
 
-def replay(now: datetime, *, limit: int = 0, first: int = FIRST):
+def replay(now: datetime, *, limit: int | None = 0, first: int = FIRST):
     """A row a board and day. `limit` is the most boards the floor takes (0: as many as stand
-    there)."""
+    there, None: the most that stood there of late)."""
     from orders.factory.models import Factory
     from orders.orderbook.models import Board, Promise
     from stages.flow.dates import Days, chance_by
@@ -134,6 +136,7 @@ def replay(now: datetime, *, limit: int = 0, first: int = FIRST):
     passed = dict(
         Position.objects.exclude(passed_at=None).values_list("board__number", "passed_at")
     )
+    released = {board.number: board.released_at for board in boards if board.released_at}
     for ago in range(first, LAST, -EVERY):
         at = (now - timedelta(days=ago)).replace(hour=7, minute=0)
         floor, waiting = [], []
@@ -157,7 +160,8 @@ def replay(now: datetime, *, limit: int = 0, first: int = FIRST):
         ]
         known = Known(floor, waiting, lately)
         standing = forecasting.standing_of(known, learn_until(at), now=at)
-        standing = replace(standing, limit=limit or len(floor))
+        most = most_lately(released, passed, at) if limit is None else limit
+        standing = replace(standing, limit=most or len(floor))
         out = forecasting.play(standing)
         found = forecasting.told(standing, out)
         days = Days.after(at, zone, days=AHEAD)
@@ -178,6 +182,15 @@ def replay(now: datetime, *, limit: int = 0, first: int = FIRST):
                 board.chance,
                 board.promised_on and day <= board.promised_on,
             )
+
+
+def most_lately(released: dict, passed: dict, at: datetime) -> int:
+    """Boards on the floor when most of them were, in the last `LATELY` before `at`."""
+    stays = [(came, passed.get(number, at)) for number, came in released.items() if came < at]
+    return max(
+        (sum(came <= then < left for came, left in stays) for then, _ in stays
+         if then > at - LATELY), default=0,
+    )  # fmt: skip
 
 
 def promised_at(given: list[tuple[datetime, date]], at: datetime) -> date | None:
@@ -242,11 +255,12 @@ def main() -> None:
     from django.core.management import call_command
 
     from stages.demo.load import load_demo
-    from tests.benchmarks import another_history
+    from tests.benchmarks import another_history, loaded_history, pulled_history
 
     call_command("migrate", verbosity=0)
     load, limit = {
         "invented": (load_demo, 0), "another": (another_history.load, another_history.LIMIT),
+        "pulled": (pulled_history.load, pulled_history.LIMIT), "loaded": (loaded_history.load, None),
     }[sys.argv[1]]  # fmt: skip
     load(NOW, seed=int(sys.argv[2]))
     rows = [asdict(row) for row in replay(NOW, limit=limit)]

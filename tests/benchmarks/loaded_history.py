@@ -12,7 +12,6 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 DAYS = 430
-LIMIT = 0  # of boards: the desk counts work
 SPANS = [[480, 720], [750, 990]]
 SLOT = 30  # minutes
 ROUTE = ["Shaping", "Fin boxes", "Glassing", "Sanding", "Plug", "QC"]
