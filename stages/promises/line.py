@@ -55,6 +55,7 @@ class Line:
     days: Days
     boards: int
     pressing: int
+    ordered: float = 0.0  # in minutes from now
 
     def place_of(self, on: date | None) -> int:
         """How many boards come before one promised for that day; without one all do."""
@@ -105,7 +106,7 @@ class Line:
         new = [
             sim.Board(
                 key=_NEW + count, rank=before + (count + 1) / (self.boards + 1), steps=self.way,
-                unreleased=True,
+                unreleased=True, free_at=self.ordered,
             )
             for count in range(self.boards)
         ]
@@ -132,7 +133,8 @@ class Line:
 
 def line_for(asked: Asked, *, now: datetime) -> Line:
     zone = Factory.current().zone
-    floor = _without(standing_now(now=now), asked.instead_of)
+    whole = standing_now(now=now)
+    floor = _without(whole, asked.instead_of)
     reader = Reader(learned(now=now), Known([], []), now=now, zone=zone)
     first = Board.objects.filter(number__in=floor.numbers, first_in_line=True)
     return Line(
@@ -141,7 +143,18 @@ def line_for(asked: Asked, *, now: datetime) -> Line:
         days=Days.after(floor.at, zone, days=AHEAD),
         boards=asked.boards,
         pressing=first.count(),
+        ordered=_ordered(whole, asked.instead_of),
     )
+
+
+def _ordered(floor: Standing, number: int | None) -> float:
+    """An order that is changed is as old as it was; any other is made now."""
+    return next(
+        (
+            board.free_at for board, other in zip(floor.boards, floor.numbers, strict=True)
+            if other == number and board.unreleased
+        ), 0.0,
+    )  # fmt: skip
 
 
 def _without(floor: Standing, number: int | None) -> Standing:

@@ -39,7 +39,7 @@ from tests.benchmarks.serving import ROOT
 FIRST, LAST, EVERY = 400, 35, 10  # days ago
 REPLICATIONS = 200
 LEAST = 500
-OFF = {"invented": 5.0, "another": 10.0, "pulled": 5.0, "loaded": 5.0}  # points, by whose past it is
+OFF = {"invented": 5.0, "another": 10.0, "pulled": 5.0, "loaded": 5.0}  # points, by whose past
 PASTS = {"invented": 5, "another": 3, "pulled": 4, "loaded": 3}
 SHARES = (50, 80, 95)
 GROUPS = {"on the floor": True, "not released": False}
@@ -260,7 +260,8 @@ def main() -> None:
     call_command("migrate", verbosity=0)
     load, limit = {
         "invented": (load_demo, 0), "another": (another_history.load, another_history.LIMIT),
-        "pulled": (pulled_history.load, pulled_history.LIMIT), "loaded": (loaded_history.load, None),
+        "pulled": (pulled_history.load, pulled_history.LIMIT),
+        "loaded": (loaded_history.load, None),
     }[sys.argv[1]]  # fmt: skip
     load(NOW, seed=int(sys.argv[2]))
     rows = [asdict(row) for row in replay(NOW, limit=limit)]

@@ -139,6 +139,13 @@ def test_a_remake_stays_before_every_promise(world):
 
 
 @pytest.mark.django_db
+def test_an_order_that_is_changed_is_as_old_as_it_was(world):
+    board = world.ordered(at=MONDAY - 9 * DAY, promised_on=TODAY + 30 * DAY)
+    assert line_for(asked(of_board=board.number), now=MONDAY).ordered == -9 * 1440
+    assert line_for(asked(), now=MONDAY).ordered == 0
+
+
+@pytest.mark.django_db
 def test_asking_again_after_typing_what_changes_no_step_plays_nothing(world, monkeypatch):
     told = answer(asked(length_nm="6'2"), now=MONDAY)
     monkeypatch.setattr("stages.flow.simulation.simulate", None)
