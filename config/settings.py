@@ -53,7 +53,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "config.null_characters.drop_null_characters",
+    "config.crafted_values.refuse_crafted_values",
     "axes.middleware.AxesMiddleware",
 ]
 

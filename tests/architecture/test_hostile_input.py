@@ -121,3 +121,12 @@ def test_a_null_character_finds_nothing_and_stops_nothing(floor):
         failed += [path for path in paths if desk.get(path).status_code >= 500]
     assert not failed
     assert desk.get(reverse("orders"), {"q": "\0"}).status_code == 200
+
+
+@pytest.mark.django_db
+def test_a_key_that_no_column_holds_is_nobodys(floor):
+    desk = Client(raise_request_exception=False)
+    desk.force_login(floor.odd, backend="orders.accounts.backends.PasswordBackend")
+    page = reverse("person", args=[floor.bo.pk])
+    assert desk.post(page, {"skills": "9" * 30}).status_code < 500
+    assert desk.get(reverse("new-order"), {"customer": "9" * 30}).status_code == 200
