@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from orders.merging.forms import BASE, as_lists, base_version, plain
 from orders.merging.merge import three_way_merge
+from orders.whole_numbers import whole_number
 
 _SALT = "base version of rows"
 _ROWS = "rows"
@@ -141,8 +142,8 @@ class MergingModelRows(forms.BaseModelFormSet):
 
     def _count(self, data: MultiValueDict, name: str) -> int:
         """As the page says, within the limit; what is no number is left to Django to refuse."""
-        text = data.get(f"{self.prefix}-{name}", "")
-        return min(int(text), self.absolute_max) if text.isdecimal() else 0
+        number = whole_number(data.get(f"{self.prefix}-{name}"))
+        return min(number or 0, self.absolute_max)
 
     def _row(self, data: MultiValueDict, number: int) -> dict[str, list[str]]:
         start = f"{self.add_prefix(number)}-"

@@ -9,6 +9,18 @@ from orders.whole_numbers import whole_number
 from stages.crew.week import WithWeek
 from stages.routes.models import Stage
 
+_DIGITS = 18
+
+
+class StagesField(forms.ModelMultipleChoiceField):
+    """Refuses a key larger than the database can be asked for."""
+
+    def clean(self, value):
+        if too_large := [pk for pk in value or () if len(str(pk)) > _DIGITS]:
+            message = self.error_messages["invalid_pk_value"]
+            raise forms.ValidationError(message, "invalid_pk_value", {"pk": too_large[0][:_DIGITS]})
+        return super().clean(value)
+
 
 class PersonForm(MergingForm, WithWeek, forms.ModelForm):
     """One person: who they are, how they sign in, what they can do and when they work."""
@@ -26,7 +38,7 @@ class PersonForm(MergingForm, WithWeek, forms.ModelForm):
         error_messages={"invalid": "A PIN is four to eight digits."},
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
-    skills = forms.ModelMultipleChoiceField(
+    skills = StagesField(
         Stage.objects.none(),
         required=False,
         widget=forms.CheckboxSelectMultiple,
