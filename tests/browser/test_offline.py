@@ -108,6 +108,7 @@ def test_pages_open_again_and_a_whole_step_is_logged_without_signal(phone, board
     phone.context.set_offline(False)
     all_sent(page)
     expect(listed.get_by_text("No signal: this is what")).to_have_count(0)
+    expect(listed.get_by_role("button", name="Sign out")).to_be_visible()
     assert kinds(board) == [Kind.TAKEN, Kind.FINISHED, Kind.TAKEN]
     expect(page.get_by_role("status").get_by_text("Logged")).to_be_visible()
     assert Position.objects.get(board=board).holder.username == "inka"

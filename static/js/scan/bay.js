@@ -293,19 +293,30 @@ document.addEventListener("outbox:settled", async ({ detail }) => {
 async function refresh(ref = "") {
   if (!isTicket() || typedOn()) return;
   if (typing()) return holdBack(() => refresh(ref));
-  let page;
-  try {
-    const answer = await get(ref ? `${path()}?logged=${ref}` : path(), { cache: "no-store" });
-    if (!answer.ok || answer.redirected) return;
-    page = keeper.read(await answer.text());
-  } catch {
-    return;
-  }
+  const page = await serversPage(ref ? `${path()}?logged=${ref}` : path());
+  if (!page) return;
   if (busy || (said && !said.sent) || typedOn()) return;
   if (typing()) return holdBack(() => refresh(ref));
   said = null;
   page.querySelectorAll(".flash").forEach((flash) => flash.remove());
-  for (const part of ["main", ".bay-top"]) {
+  putParts(page, ["main", ".bay-top"]);
+  waiting.showWaiting();
+  await learnAgain();
+  await render();
+}
+
+/** What the server answers now; null without signal, or where it sends elsewhere. */
+async function serversPage(address) {
+  try {
+    const answer = await get(address, { cache: "no-store" });
+    return answer.ok && !answer.redirected ? keeper.read(await answer.text()) : null;
+  } catch {
+    return null;
+  }
+}
+
+function putParts(page, parts) {
+  for (const part of parts) {
     const [old, fresh] = [document.querySelector(part), page.querySelector(part)];
     if (!old || !fresh) continue;
     swapIn(old, () => {
@@ -314,9 +325,6 @@ async function refresh(ref = "") {
     });
   }
   document.dispatchEvent(new CustomEvent("htmx:after:swap"));
-  waiting.showWaiting();
-  await learnAgain();
-  await render();
 }
 
 /** A page shown from the device, though there is signal: the server's is better. */
@@ -344,16 +352,14 @@ async function begin() {
   addEventListener("online", signalIsBack);
 }
 
-/** What was shown from the device is shown by the server again. */
+/** What was shown from the device is shown by the server again. The camera may be running on the scan
+    page, and a code half typed: there only the rest is put in its place. */
 async function signalIsBack() {
-  if (madeFor() || typedOn()) return;
-  try {
-    await hello();
-  } catch {
-    return;
-  }
-  if (isTicket()) await refresh();
-  else location.reload();
+  if (madeFor()) return;
+  // After a tap here its own answer brings the page, with the word of it.
+  if (isTicket()) return said ? undefined : refresh();
+  const page = await serversPage("/scan/");
+  if (page) putParts(page, [".bay-top", "[data-bay]", "[data-slot=news]", "[data-slot=lists]"]);
 }
 
 setInterval(() => {

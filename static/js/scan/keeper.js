@@ -90,11 +90,12 @@ export function start() {
       whenIdle(() => kept.active.postMessage("leisure")),
     );
   }
+  // Heard from the document: the header comes anew with the server's page.
+  document.addEventListener("submit", ({ target }) => {
+    if (target.matches('form[action="/sign-out/"]')) setThing("now", null);
+  });
   if (!("caches" in window)) return;
   whenIdle(sync);
   setInterval(sync, EVERY);
   addEventListener("online", () => whenIdle(sync));
-  for (const form of document.querySelectorAll('form[action="/sign-out/"]')) {
-    form.addEventListener("submit", () => setThing("now", null));
-  }
 }
