@@ -10,7 +10,7 @@ of its holder in which they had nothing else in hand.
 
 from bisect import bisect_left, bisect_right
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from operator import itemgetter
@@ -177,16 +177,11 @@ def sessions(bouts: Iterable[Bout]) -> dict[int, Session]:
 
 
 def pauses(
-    bouts: Iterable[Bout],
-    hours: Mapping[int, Spans],
-    free: Mapping[tuple[int, int], float],
-    whole: Collection[int] = (),
+    bouts: Iterable[Bout], hours: Mapping[int, Spans], free: Mapping[tuple[int, int], float]
 ) -> dict[int, float]:
-    """By stage, the minutes of their hours a person takes on average until they have the next board
-    in hand, a board: from the one before, or from when the board was `free` for its step. Where
-    they leave a board for after a break or for another day, that is the end of the hours in which
-    they still worked and the beginning of those in which they took it. Work that is `whole` may not
-    have fitted into what was left: of it only the beginning counts."""
+    """By stage, the minutes a person takes on average until they have the next board in hand, a
+    board: from the one before, or from when their hours began, or the board was `free` for its
+    step."""
     opens = {by: np.array([start for start, _ in spans]) for by, spans in hours.items()}
     before: dict[int, float] = {}
     found = defaultdict(list)
@@ -194,15 +189,9 @@ def pauses(
         idle = max(before.get(bout.by, -np.inf), free.get((bout.board, bout.step), -np.inf))
         begun = np.searchsorted(opens.get(bout.by, ()), bout.start, side="right") - 1
         if begun >= 0:
-            unused, opened = 0.0, opens[bout.by][begun]
-            if idle < opened:
-                last = np.searchsorted(opens[bout.by], idle, side="right") - 1
-                worked = last >= 0 and before.get(bout.by, -np.inf) > opens[bout.by][last]
-                if worked and bout.stage not in whole:
-                    unused = max(hours[bout.by][last][1] - idle, 0.0)
-                idle = opened
+            idle = max(idle, opens[bout.by][begun])
             if bout.start - idle < LONGEST:
-                found[bout.stage].append(max(bout.start - idle, 0.0) + unused)
+                found[bout.stage].append(max(bout.start - idle, 0.0))
         before[bout.by] = max(bout.end, before.get(bout.by, -np.inf))
     return {stage: float(np.mean(own)) for stage, own in found.items()}
 

@@ -105,7 +105,7 @@ def _begin(floor, boards, steps, hands, able, stages, shifts, events, doing, que
         stage.until = NEVER if stage.first == stage.last else -NEVER
         stage.factor = 1.0
         if stage.doubt > 0.0:
-            stage.factor = factor(seed, r, NIL, NIL, NIL, DOUBT, NIL, stage.doubt)
+            stage.factor = factor(seed, r, g, NIL, NIL, DOUBT, NIL, stage.doubt)
     for h in range(len(hands)):
         hand = hands[h]
         hand.shift, hand.until, hand.finishes = -1, -NEVER, NEVER

@@ -107,10 +107,8 @@ class Stage:
     than `over` minutes past a shift that could hold it, and such minutes are worked at once. An
     `outside` stage needs no hands of ours: its minutes are a turn-round by the wall clock. `doubt`
     is the coefficient of variation of what is not known of the stage itself: one factor a
-    replication on all its minutes, by the same luck for all stages. Were it drawn for each by
-    itself, the slowest of several would hold the floor back by more than is doubted of any. Where
-    there are `hours` (start, end), in order, boards are begun and worked on only then, and whoever
-    has one in hand waits for them.
+    replication on all its minutes. Where there are `hours` (start, end), in order, boards are begun
+    and worked on only then, and whoever has one in hand waits for them.
     """
 
     bay: Bay | None = None

@@ -85,13 +85,12 @@ def learn_until(now: datetime) -> Learned:
     bouts = bouts_of(((*row[:5], _minute(row[5])) for row in entries), until=_minute(now))
     spans = {by: [tuple(map(_minute, shift)) for shift in own] for by, own in hours.items()}
     work, done = work_of(bouts, spans), _steps_done(now)
-    half_way = left_half_way(bouts, spans)
     return Learned(
         durations=_durations(_samples(work), _turn_rounds(now)),
-        pauses=pauses(bouts, spans, _free(done), whole_of(half_way)),
+        pauses=pauses(bouts, spans, _free(done)),
         sessions=sessions(bouts),
         overruns=overruns(bouts, spans),
-        half_way=half_way,
+        half_way=left_half_way(bouts, spans),
         absent=_absences(entries, hours),
         put_off=put_off(_stays(done)),
         released=[row[5] for row in entries if row[3] == Kind.RELEASED and row[5] > now - LATELY],
@@ -99,12 +98,6 @@ def learn_until(now: datetime) -> Learned:
         **_holds(entries, len(work)),
         **_sent_back(now),
     )
-
-
-def whole_of(half_way: frozenset[int]) -> set[int]:
-    """Stages whose work is not left half-way: what cures afterwards is done with resin, unless the
-    log shows that it is left all the same; common practice."""
-    return set(Stage.objects.filter(rest_hours__gt=0).values_list("pk", flat=True)) - half_way
 
 
 def groups_of(*, by: int | None, resin: str, board_class: str | None) -> tuple:

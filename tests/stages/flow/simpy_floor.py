@@ -190,7 +190,7 @@ class Floor:
         step = self.boards[b].steps[s]
         doubt, longer = self.stages[step.stage].doubt, 1.0
         if doubt:
-            longer = factor(self.seed, self.r, 0, 0, 0, DOUBT, 0, doubt)
+            longer = factor(self.seed, self.r, step.stage, 0, 0, DOUBT, 0, doubt)
         return longer * minutes_drawn(
             self.seed, self.r, self.boards[b].key, s, attempt, step.spread, step.minutes, step.cv,
             begun / longer,

@@ -84,17 +84,6 @@ def test_the_pause_runs_from_when_hands_and_board_were_both_free():
     assert pauses(bouts, MORNING, free) == {GLASSING: pytest.approx((10 + 20 + 4) / 3)}
 
 
-def test_hours_left_unused_while_a_board_waits_are_a_pause_but_not_where_it_may_not_have_fitted():
-    """Twenty minutes before a break and fifteen after it; three hours off work are none."""
-    hours = {BO: [(0.0, 240.0), (300.0, 480.0), (1440.0, 1920.0)]}
-    bouts = [bout(0, 220), bout(315, 480, board=2), bout(1445, 1500, board=3)]
-    free = {(2, 2): 10.0, (3, 2): 10.0}
-    assert pauses(bouts, hours, free) == {GLASSING: pytest.approx((0 + 20 + 15 + 5) / 3)}
-    assert pauses(bouts, hours, free, {GLASSING}) == {GLASSING: pytest.approx((0 + 15 + 5) / 3)}
-    away = [bout(0, 220), bout(1445, 1500, board=3)]  # and free since they were not there
-    assert pauses(away, hours, {(3, 2): 310.0}) == {GLASSING: pytest.approx((0 + 5) / 2)}
-
-
 def test_an_overrun_is_past_the_hours_but_not_over_a_break():
     closes = [bout(400, 480 + n, board=n) for n in range(1, 11)]
     assert overruns(closes, MORNING)[GLASSING] == pytest.approx(9.1)  # numpy's quantile 0.9
