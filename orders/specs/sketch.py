@@ -137,6 +137,6 @@ def redrawn(text: str) -> Sketch | None:
         if any(isinstance(value, int) is not (name in _WHOLE) for name, value in values.items()):
             return None
         before = sketch_of(SpecRevision(**values), odd=[])
-    except (ArithmeticError, TypeError, ValueError, KeyError):
+    except (ArithmeticError, TypeError, ValueError, KeyError, RecursionError):
         return None
     return replace(before, stale=True) if before else None

@@ -25,8 +25,8 @@ def bottleneck(request):
     floor is still to be played, a browser is told so and asks once more."""
     now, zone = timezone.now(), Factory.current().zone
     asked = request.GET.copy()
-    if not {"from", "to"} & asked.keys():
-        asked.setdefault("period", RECENT)
+    if not {"from", "to", "period"} & asked.keys():
+        asked["period"] = RECENT
     form = PeriodForm(asked, today=timezone.localdate(now, zone), zone=zone)
     shown = {"form": form, "presets": PRESETS}
     if not form.is_valid():

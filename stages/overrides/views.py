@@ -2,13 +2,14 @@
 
 from datetime import timedelta
 
+from django.core.exceptions import ValidationError
 from django.shortcuts import render
 from django.utils import timezone
-from django.utils.dateparse import parse_date
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET
 
 from orders.accounts.access import MANAGERS, allow
+from orders.dates import DateField
 from orders.factory.models import Factory
 from stages.charts import csv
 from stages.overrides.queries import monday_of, passed_in
@@ -51,7 +52,7 @@ def _weeks(request):
     """The Monday of the week asked for, no later than this week's; and this week's."""
     this_week = monday_of(timezone.localdate(timezone=Factory.current().zone))
     try:
-        asked = parse_date(request.GET.get("week", ""))
-    except ValueError:
+        asked = DateField(required=False).clean(request.GET.get("week"))
+    except ValidationError:
         asked = None
     return min(monday_of(asked or this_week), this_week), this_week

@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from orders.accounts.access import MANAGERS, allow
+from orders.dates import DateField
 from orders.factory.models import Factory
 from stages.charts import csv
 from stages.charts.answers import charts_csv
@@ -28,7 +29,7 @@ class ListForm(forms.Form):
         required=False, empty_value=USUAL,
     )
     sure = forms.CharField(required=False, max_length=4)
-    month = forms.DateField(required=False)
+    month = DateField(required=False)
     kept = forms.ChoiceField(choices=[("yes", "kept"), ("no", "broken")], required=False)
 
     def fits(self, row: Row) -> bool:

@@ -118,8 +118,8 @@ class ListForm(forms.Form):
     """Which boards: the figure they stand behind, and the day or week of it."""
 
     figure = forms.ChoiceField(choices=[(name, kind.title) for name, kind in LISTS.items()])
-    day = forms.DateField(required=False)
-    week = forms.DateField(required=False)
+    day = DateField(required=False)
+    week = DateField(required=False)
 
     def __init__(self, data, *, stage: str):
         super().__init__(data)

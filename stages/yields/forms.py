@@ -3,6 +3,7 @@
 from django import forms
 from django.core.validators import RegexValidator
 
+from orders.dates import DateField
 from stages.statistics.control import RULES
 from stages.turnaround.forms import PeriodForm
 from stages.turnaround.queries import stage_names
@@ -63,7 +64,7 @@ class ListForm(forms.Form):
         required=False,
         empty_value="settled",
     )
-    week = forms.DateField(required=False)
+    week = DateField(required=False)
     kind = forms.CharField(required=False, max_length=500)
     step = forms.IntegerField(required=False, min_value=0)
 
