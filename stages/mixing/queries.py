@@ -101,12 +101,13 @@ def _mix(entry: Entry, shared=()) -> Mix:
 
 @dataclass(frozen=True)
 class Other:
-    """A board that waits or is in hand at the same stage, with the same resin. `grams` of mixed
-    resin by the coat's label."""
+    """A board that waits or is in hand at the same stage, with the same resin. `seq` is that of its
+    position; `grams` of mixed resin by the coat's label."""
 
     number: int
     code: str
     step: int
+    seq: int
     in_hand: bool
     grams: dict[str, float]
 
@@ -139,6 +140,7 @@ def _other(place: Place, names, shop: GlassShop) -> Other:
         place.board.number,
         place.code,
         place.folded["index"],
+        place.seq,
         place.state == State.IN_HAND,
         grams,
     )

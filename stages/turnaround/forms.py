@@ -99,7 +99,8 @@ class PeriodForm(forms.Form):
 
     def kept(self, *names: str) -> list[tuple[str, str]]:
         """What was asked, but for some fields: another form of the page sends it along."""
-        return [(k, v) for k, v in self.data.items() if v and k in self.fields and k not in names]
+        sent = ((name, self.data.get(name)) for name in self.fields if name not in names)
+        return [(name, value) for name, value in sent if value]
 
     @property
     def kept_by_presets(self) -> list[tuple[str, str]]:

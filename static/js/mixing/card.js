@@ -33,12 +33,13 @@ function partsOf(form) {
 /** The boards of the pot with their grams of mix, this one first. */
 function boardsOf(card, bench, parts) {
   const coat = parts.coat();
-  const { number: own, code, step } = card.dataset;
+  const { code, inHand } = card.dataset;
+  const whole = ({ number, step, seq }) => ({ number: Number(number), step: Number(step), seq: Number(seq) });
   return [
-    { number: Number(own), code, step: Number(step), take: !("inHand" in card.dataset), grams: bench.coats[coat] },
+    { ...whole(card.dataset), code, take: inHand === undefined, grams: bench.coats[coat] },
     ...parts.shared().map(({ dataset }) => ({
-      ...{ number: Number(dataset.number), code: dataset.share, step: Number(dataset.step) },
-      ...{ take: "take" in dataset, grams: bench.others[dataset.share]?.[coat] ?? null },
+      ...{ ...whole(dataset), code: dataset.share, take: "take" in dataset },
+      grams: bench.others[dataset.share]?.[coat] ?? null,
     })),
   ];
 }

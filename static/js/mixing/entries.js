@@ -21,8 +21,7 @@ async function intentOf(kind, board, who, fields) {
 
 /** What this device knows to stand in the way of taking it; null: nothing. */
 async function stopFor(intent, known, who) {
-  const position = known && (await positionOf(known));
-  if (!position) return null;
+  const position = await positionOf(known);
   const stops = stopsOf(position, eventOf(intent, known), await factsOf(known, who, position));
   return stops[0]?.sentence ?? null;
 }
@@ -32,12 +31,13 @@ export async function take(boards, who) {
   const here = new Map((await boardsHere()).map((one) => [one.code, one]));
   const told = [];
   for (const board of boards) {
-    const known = here.get(board.code);
-    const position = known && (await positionOf(known));
-    const hands = position ? position.state === "in_hand" : !board.take;
-    if (hands) continue;
+    const kept = here.get(board.code);
+    const position = kept && (await positionOf(kept));
+    // What was kept may be older than the card, which says where the board was at its `seq`.
+    const known = position?.seq >= board.seq ? kept : null;
+    if (known ? position.state === "in_hand" : !board.take) continue;
     const intent = await intentOf("taken", board, who, [["condition", "good"]]);
-    const stop = await stopFor(intent, known, who);
+    const stop = known && (await stopFor(intent, known, who));
     if (stop) told.push(`${board.number} is not taken in hand: ${stop}`);
     else await outbox.keep({ ...intent, for_pot: true });
   }
