@@ -1,4 +1,4 @@
-"""The parts of a whole run, in two lanes: while browsers wait, the other tests work."""
+"""The parts of a whole run, side by side: while browsers and PostgreSQL work, the tests do too."""
 
 import os
 import sys
@@ -35,11 +35,11 @@ def before_tests() -> list[list[Command]]:
 
 def lanes(*, logs: Path, browser: bool, dsn: str | None) -> list[list[Command]]:
     """The tests of the short form. `dsn` names the PostgreSQL to test on too, if any."""
-    first = [_pytest(TESTS, logs, ["tests", "--ignore=tests/browser"])]
+    found = [[_pytest(BROWSER, logs, ["tests/browser"])]] if browser else []
+    found.append([_pytest(TESTS, logs, ["tests", "--ignore=tests/browser"])])
     if dsn:
-        first.append(_pytest(POSTGRESQL, logs, _marked("postgresql"), RACKBOUND_DATABASE=dsn))
-    second = [_pytest(BROWSER, logs, ["tests/browser"])] if browser else []
-    return [lane for lane in (second, first) if lane]
+        found.append([_pytest(POSTGRESQL, logs, _marked("postgresql"), RACKBOUND_DATABASE=dsn)])
+    return found
 
 
 def again(test: str, number: int, *, logs: Path) -> Command:
