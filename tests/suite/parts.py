@@ -1,4 +1,4 @@
-"""The parts of a whole run, side by side: while browsers and PostgreSQL work, the tests do too."""
+"""The parts of a whole run, in two lanes: while browsers wait, the other tests work."""
 
 import os
 import sys
@@ -35,11 +35,11 @@ def before_tests() -> list[list[Command]]:
 
 def lanes(*, logs: Path, browser: bool, dsn: str | None) -> list[list[Command]]:
     """The tests of the short form. `dsn` names the PostgreSQL to test on too, if any."""
-    found = [[_pytest(BROWSER, logs, ["tests/browser"])]] if browser else []
-    found.append([_pytest(TESTS, logs, ["tests", "--ignore=tests/browser"])])
+    first = [_pytest(TESTS, logs, ["tests", "--ignore=tests/browser"])]
     if dsn:
-        found.append([_pytest(POSTGRESQL, logs, _marked("postgresql"), RACKBOUND_DATABASE=dsn)])
-    return found
+        first.append(_pytest(POSTGRESQL, logs, _marked("postgresql"), RACKBOUND_DATABASE=dsn))
+    second = [_pytest(BROWSER, logs, ["tests/browser"])] if browser else []
+    return [lane for lane in (second, first) if lane]
 
 
 def again(test: str, number: int, *, logs: Path) -> Command:
