@@ -73,8 +73,8 @@ FAULTS = [
     Fault(
         "an outbox that keeps sending what the server has",
         "static/js/scan/outbox.js",
-        'new Set(["accepted", "duplicate",',
-        'new Set(["duplicate",',
+        'TAKEN = new Set(["accepted", "duplicate"])',
+        'TAKEN = new Set(["duplicate"])',
         "tests/browser/test_bay.py",
     ),
     Fault(

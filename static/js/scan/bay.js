@@ -267,7 +267,6 @@ async function showPerson(who, made_for) {
 document.addEventListener("outbox:settled", async ({ detail }) => {
   const { intent, verdict, sentence } = detail;
   const lost = verdict === "clash" || verdict === "stopped";
-  if (!lost) await boards.wasSent(intent);
   if (!isTicket() || intent.ticket !== here().dataset.code) return;
   // The server may be quicker than this page is with showing what it kept.
   await logging?.catch(() => {});

@@ -4,7 +4,7 @@ import { boardsHere } from "./keeper.js";
 import { offerTo } from "./offer.js";
 import { waiting } from "./outbox.js";
 import { overridesOf, payloadOf } from "./payloads.js";
-import { changeThing, setThing, thing } from "./store.js";
+import { setThing, thing } from "./store.js";
 import { clockOff, deviceHere } from "./who.js";
 
 /** The server's time, as far as this device can tell. */
@@ -23,10 +23,6 @@ export function eventOf(intent, board) {
     ref: intent.ref,
   };
 }
-
-/** Taken by the server since the page was kept: the page does not know of it yet. */
-export const wasSent = (intent) =>
-  changeThing("sent", (all = []) => [...all, { intent, at: Date.now() }].slice(-100));
 
 /** What was logged on this device and may be newer than the pages it keeps. */
 export async function newsHere() {

@@ -10,7 +10,8 @@ import { clockOff, passOf, withToken } from "./who.js";
 const AT_ONCE = 50;
 const EVERY = 30_000;
 const LONGEST = 5 * 60_000;
-const GONE = new Set(["accepted", "duplicate", "clash", "stopped"]);
+const TAKEN = new Set(["accepted", "duplicate"]);
+const GONE = new Set([...TAKEN, "clash", "stopped"]);
 // Sent within so long of the tap, and for the first time: it was made with signal.
 const LIVE_MS = 20_000;
 const SENT = ["ref", "ticket", "kind", "fields", "step", "happened_at", "device", "who"];
@@ -147,6 +148,10 @@ async function post(batch, token) {
   }
 }
 
+/** Taken by the server since a page was kept: the page does not know of it yet. */
+const wasSent = (intent) =>
+  changeThing("sent", (all = []) => [...all, { intent, at: Date.now() }].slice(-100));
+
 async function settle(intent, { verdict, sentence }) {
   if (verdict === "clash" || verdict === "stopped") {
     const { ref, ticket, number, kind, happened_at } = intent;
@@ -157,6 +162,8 @@ async function settle(intent, { verdict, sentence }) {
     ]);
   }
   if (GONE.has(verdict)) {
+    // First in the one list, then out of the other: whoever reads both in between finds it.
+    if (TAKEN.has(verdict)) await wasSent(intent);
     await removeIntent(intent.n);
     tell("outbox:settled", { intent, verdict, sentence });
     return;
