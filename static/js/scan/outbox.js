@@ -29,6 +29,13 @@ function changed() {
   tabs?.postMessage("changed");
 }
 
+/** The server's verdict on an intent, told in every tab: the one that sends it need not be the one it
+    was made in. */
+function settled(detail) {
+  tell("outbox:settled", detail);
+  tabs?.postMessage({ settled: detail });
+}
+
 /** Keeps an intent; it is on the disk when this resolves. */
 export async function keep(intent) {
   await addIntent(intent);
@@ -165,7 +172,7 @@ async function settle(intent, { verdict, sentence }) {
     // First in the one list, then out of the other: whoever reads both in between finds it.
     if (TAKEN.has(verdict)) await wasSent(intent);
     await removeIntent(intent.n);
-    tell("outbox:settled", { intent, verdict, sentence });
+    settled({ intent, verdict, sentence });
     return;
   }
   await putIntent({ ...intent, tried: true, refused: verdict === "refused", verdict, sentence });
@@ -173,7 +180,9 @@ async function settle(intent, { verdict, sentence }) {
 
 /** From now on what waits is sent whenever it may be. */
 export function start() {
-  tabs?.addEventListener("message", () => tell("outbox:changed"));
+  tabs?.addEventListener("message", ({ data }) =>
+    data.settled ? tell("outbox:settled", data.settled) : tell("outbox:changed"),
+  );
   addEventListener("online", () => send({ now: true }));
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "visible") send({ now: true });
