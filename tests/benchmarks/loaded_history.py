@@ -6,15 +6,17 @@ pp. 535-548, from memory), with no limit on boards at all. It goes through the d
 a time and shares nothing with the other pasts but how it is written.
 """
 
-from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from dataclasses import dataclass
+from datetime import datetime, timedelta
 
 import numpy as np
+
+from tests.benchmarks import past
+from tests.benchmarks.past import MINUTE, ROUTE, Made, write_past
 
 DAYS = 430
 SPANS = [[480, 720], [750, 990]]
 SLOT = 30  # minutes
-ROUTE = ["Shaping", "Fin boxes", "Glassing", "Sanding", "Plug", "QC"]
 CREW = [
     # name, skills with what they rather do first, weekdays
     ("alva", ("Shaping",), range(5)),
@@ -24,27 +26,19 @@ CREW = [
     ("frode", ("Sanding", "Plug"), range(5)),
     ("gro", ("Fin boxes", "Plug", "QC"), range(5)),
 ]
-MINUTE = timedelta(minutes=1)
 
 
 @dataclass(eq=False)
-class Made:
-    """A board of this past: what was logged of it, what is left of its step and who is at it."""
+class Held(Made):
+    """`hands` is the name of whoever is at its step."""
 
-    ordered: datetime
-    promised: date
-    long: bool
-    steps: list[dict]
-    position: object = None
-    log: list = field(default_factory=list)
-    left: float | None = None
     hands: str | None = None
 
 
-class Past:
+class Past(past.Past):
     def __init__(self, start: datetime, people: dict[str, int], stages: dict, seed: int):
+        super().__init__(start, people, stages)
         self.rng = rng = np.random.default_rng([seed, 3])
-        self.start, self.people, self.stages = start, people, stages
         usual = {"Shaping": 130, "Fin boxes": 25, "Glassing": 110, "Sanding": 85, "Plug": 18,
                  "QC": 15}  # fmt: skip
         self.minutes = {name: mean * float(rng.uniform(0.85, 1.15)) for name, mean in usual.items()}
@@ -62,9 +56,6 @@ class Past:
             for skill in skills:
                 hours[skill] += 480 * len(weekdays) / len(skills) / self.pace[name]
         self.a_week = 0.9 * min(hours[name] / self.minutes[name] for name in ROUTE[:4:2])
-        self.waiting: list[Made] = []
-        self.floor: list[Made] = []
-        self.over: list[Made] = []
         self.away = {name: 0 for name, *_ in CREW}
 
     def play(self) -> list[Made]:
@@ -89,27 +80,17 @@ class Past:
             promised = (at + timedelta(weeks=max(lead, 1.5))).date()
             if self.fridays:
                 promised += timedelta(days=(4 - promised.weekday()) % 7)
-            made = Made(
+            self.waiting.append(Held(
                 at + float(self.rng.uniform(560, 1010)) * MINUTE, promised,
-                bool(self.rng.random() < 0.2), [],
-            )
-            made.steps = [
-                {"stage": self.stages[name].pk, "name": name, "minutes": self.stages[name].minutes,
-                 "rest_s": int(self.stages[name].rest_hours * 3600),
-                 "inspects": self.stages[name].inspects}
-                for name in ROUTE
-            ]  # fmt: skip
-            self.waiting.append(made)
+                bool(self.rng.random() < 0.2), self.steps(),
+            ))  # fmt: skip
 
     def let_on(self, at: datetime) -> None:
         ready = [made for made in self.waiting if made.ordered < at]
         for made in sorted(ready, key=lambda made: (made.promised, made.ordered)):
             if self.days_ahead() >= self.norm:
                 return
-            self.waiting.remove(made)
-            self.floor.append(made)
-            self.log(made, "released", at + float(self.rng.uniform(490, 530)) * MINUTE, "gro",
-                     {"revision": 1, "route": "House route", "steps": made.steps})
+            self.let_onto_floor(made, at + float(self.rng.uniform(490, 530)) * MINUTE, "gro")
 
     def days_ahead(self) -> float:
         """Of the bay with the most work on the floor ahead of it, by its own pace."""
@@ -123,15 +104,6 @@ class Past:
             480 * len(weekdays) / len(skills) / self.pace[who]
             for who, skills, weekdays in CREW if name in skills
         )
-
-    def log(self, made: Made, kind: str, at: datetime, who: str, payload=None) -> None:
-        from stages.log.fold import Event, Kind, fold
-
-        event = Event(Kind(kind), at, self.people[who], who, payload=payload or {})
-        before = made.position
-        made.position = fold(before, event)
-        step = (before or made.position).step
-        made.log.append((event, before.index if before else 0, step.stage))
 
     # The bays
 
@@ -175,7 +147,7 @@ class Past:
             now += float(self.rng.gamma(2, 3)) * MINUTE
         return now
 
-    def choose(self, name: str, skills, now: datetime, closes: datetime) -> Made | None:
+    def choose(self, name: str, skills, now: datetime, closes: datetime) -> Held | None:
         """The board promised first at the first of their skills where any waits."""
         for skill in skills:
             found = [
@@ -194,21 +166,11 @@ class Past:
                     return made
         return None
 
-    def finish(self, made: Made, at: datetime, name: str) -> None:
-        step = made.position.step
-        made.left = made.hands = None
-        if step.inspects and self.rng.random() < self.faulty:
-            to = made.position.index - 2  # the sanding before the plug
-            self.log(made, "sent_back", at, name, {"to": to, "defect": "pinholes", "cause": to})
-            return
-        self.log(made, "passed" if step.inspects else "finished", at, name)
-        if made.position.state == "ready":
-            self.floor.remove(made)
-            self.over.append(made)
+    def finish(self, made: Held, at: datetime, name: str) -> None:
+        made.hands = None
+        self.end_step(made, at, name, faulty=self.faulty)
 
 
 def load(now: datetime, *, seed: int = 7) -> None:
     """Writes such a past, up to `now`, into an empty database."""
-    from tests.benchmarks.another_history import write_past
-
     write_past(Past, now, crew=CREW, spans=SPANS, days=DAYS, seed=seed)

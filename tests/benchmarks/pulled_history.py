@@ -9,17 +9,19 @@ it is written.
 """
 
 import heapq
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import count
 
 import numpy as np
 
+from tests.benchmarks import past
+from tests.benchmarks.past import MINUTE, Made, write_past
+
 DAYS = 430
 LIMIT = 34  # boards on the floor
 DESK = (540, 1000)  # minutes of the day in which orders are let on
 SHIFT = [[450, 705], [735, 960]]
-ROUTE = ["Shaping", "Fin boxes", "Glassing", "Sanding", "Plug", "QC"]
 MINUTES = {"Shaping": 140, "Fin boxes": 24, "Glassing": 115, "Sanding": 100, "Plug": 20, "QC": 15}
 CREW = [
     # name, skills in no order, weekdays, pace
@@ -34,34 +36,22 @@ CREW = [
 A_WEEK = 21.0  # boards asked for where the wait is as usual
 OUTAGES = 1 / 600  # begun a minute of work
 OUTAGE = 45  # minutes on average
-MINUTE = timedelta(minutes=1)
 
 
 @dataclass(eq=False)
-class Made:
-    """A board of this past: what was ordered, what was logged of it, what is left of its step."""
+class Kept(Made):
+    """`keeper` is the name of whoever has put its step down half-way."""
 
-    ordered: datetime
-    promised: date
-    long: bool
-    steps: list[dict]
-    position: object = None
-    log: list = field(default_factory=list)
-    left: float | None = None
     keeper: str | None = None
-    arrived: datetime | None = None
 
 
-class Past:
+class Past(past.Past):
     def __init__(self, start: datetime, people: dict[str, int], stages: dict, seed: int):
+        super().__init__(start, people, stages)
         self.rng = np.random.default_rng([seed, 2])
         self.oldest_first = seed % 2 == 1
-        self.start, self.people, self.stages = start, people, stages
         self.end = start + timedelta(days=DAYS)
         self.events, self.tie = [], count()
-        self.waiting: list[Made] = []
-        self.floor: list[Made] = []
-        self.over: list[Made] = []
         self.until: dict[str, datetime] = {}
         self.busy: set[str] = set()
 
@@ -105,17 +95,10 @@ class Past:
             promised = (when + timedelta(weeks=max(lead, 2.0))).date()
             promised += timedelta(days=(4 - promised.weekday()) % 7)  # a Friday
             for _ in range(int(self.rng.choice([1, 2, 4], p=[0.75, 0.18, 0.07]))):
-                made = Made(when, promised, bool(self.rng.random() < 0.25), [])
-                made.steps = [
-                    {"stage": self.stages[name].pk, "name": name,
-                     "minutes": self.stages[name].minutes,
-                     "rest_s": int(self.stages[name].rest_hours * 3600),
-                     "inspects": self.stages[name].inspects}
-                    for name in ROUTE
-                ]  # fmt: skip
-                self.at(when, self.order, made)
+                is_long = bool(self.rng.random() < 0.25)
+                self.at(when, self.order, Kept(when, promised, is_long, self.steps()))
 
-    def order(self, at: datetime, made: Made) -> None:
+    def order(self, at: datetime, made: Kept) -> None:
         self.waiting.append(made)
         self.at(at + float(self.rng.uniform(1, 30)) * MINUTE, self.let_on)
 
@@ -126,20 +109,8 @@ class Past:
             return  # the desk looks again in the morning
         while self.waiting and len(self.floor) < LIMIT:
             made = self.waiting[0] if self.oldest_first else min(self.waiting, key=_promised)
-            self.waiting.remove(made)
-            self.floor.append(made)
-            self.log(made, "released", at, "liv",
-                     {"revision": 1, "route": "House route", "steps": made.steps})
+            self.let_onto_floor(made, at, "liv")
             self.come_free(at, made)
-
-    def log(self, made: Made, kind: str, at: datetime, who: str, payload=None) -> None:
-        from stages.log.fold import Event, Kind, fold
-
-        event = Event(Kind(kind), at, self.people[who], who, payload=payload or {})
-        before = made.position
-        made.position = fold(before, event)
-        step = (before or made.position).step
-        made.log.append((event, before.index if before else 0, step.stage))
 
     # The bays
 
@@ -147,15 +118,14 @@ class Past:
         self.until[name] = until
         self.look(at, name)
 
-    def come_free(self, at: datetime, made: Made) -> None:
+    def come_free(self, at: datetime, made: Kept) -> None:
         """For whoever stands idle."""
-        made.arrived = at
         for name, skills, *_ in CREW:
             if made.position.step.name in skills and name not in self.busy:
                 self.at(at + float(self.rng.uniform(1, 8)) * MINUTE, self.look, name)
 
     def look(self, at: datetime, name: str) -> None:
-        """Takes what they have begun, or else what came to their bays first."""
+        """Takes what they have begun, or else what was promised first."""
         until = self.until.get(name, self.start)
         if name in self.busy or at >= until - 5 * MINUTE:
             return
@@ -179,7 +149,7 @@ class Past:
                     self.at(until, self.pause, name, made)
                 return
 
-    def minutes(self, made: Made, pace: float) -> float:
+    def minutes(self, made: Kept, pace: float) -> float:
         """Natural minutes, and what interrupts them."""
         if made.left is None:
             name = made.position.step.name
@@ -190,35 +160,26 @@ class Past:
             made.left = min(whole, 235.0) if name == "Glassing" else whole
         return made.left
 
-    def pause(self, at: datetime, name: str, made: Made) -> None:
+    def pause(self, at: datetime, name: str, made: Kept) -> None:
         self.log(made, "paused", at, name)
         self.busy.discard(name)
         made.keeper = name
 
-    def finish(self, at: datetime, name: str, made: Made) -> None:
-        step = made.position.step
-        made.left = made.keeper = None
+    def finish(self, at: datetime, name: str, made: Kept) -> None:
+        made.keeper = None
         self.busy.discard(name)
-        if step.inspects and self.rng.random() < 0.06:
-            to = made.position.index - 2  # the sanding before the plug
-            self.log(made, "sent_back", at, name, {"to": to, "defect": "pinholes", "cause": to})
-        else:
-            self.log(made, "passed" if step.inspects else "finished", at, name)
+        self.end_step(made, at, name, faulty=0.06)
         if made.position.state == "ready":
-            self.floor.remove(made)
-            self.over.append(made)
             self.at(at + float(self.rng.uniform(2, 25)) * MINUTE, self.let_on)
         else:
             self.at(max(at, made.position.rests_until or at), self.come_free, made)
         self.at(at + float(self.rng.gamma(2, 3)) * MINUTE, self.look, name)
 
 
-def _promised(made: Made) -> date:
+def _promised(made: Kept) -> date:
     return made.promised
 
 
 def load(now: datetime, *, seed: int = 7) -> None:
     """Writes such a past, up to `now`, into an empty database."""
-    from tests.benchmarks.another_history import write_past
-
     write_past(Past, now, crew=CREW, spans=SHIFT, days=DAYS, seed=seed)
