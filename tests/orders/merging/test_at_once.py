@@ -1,17 +1,16 @@
 """Two edits of one thing sent at the same moment, each in a transaction of its own."""
 
-from threading import Barrier, Thread
+from functools import partial
 
 import pytest
-from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
 from orders.shape.units import parse_length
+from tests.at_once import at_once
 from tests.drawn import sent_by
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
-TOGETHER_S = 60
 WHY = {"reason": "the rider rang"}
 
 
@@ -21,32 +20,25 @@ def signed_in(person) -> Client:
     return client
 
 
-def at_once(path: str, edits: dict) -> dict:
+def statuses(path: str, edits: dict) -> dict:
     """Person -> status; every edit is sent once all pages are open."""
-    start, answered = Barrier(len(edits)), {}
 
-    def send(person, change):
-        try:
-            client = signed_in(person)
-            page = sent_by(client.get(path), field=next(iter(change)))
-            start.wait(TOGETHER_S)
-            answer = client.post(path, page | change | WHY)
-            answered[person.username] = answer.status_code
-        finally:
-            connection.close()
+    def opened(person, change):
+        client = signed_in(person)
+        page = sent_by(client.get(path), field=next(iter(change)))
+        return partial(client.post, path, page | change | WHY)
 
-    threads = [Thread(target=send, args=edit) for edit in edits.items()]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    return answered
+    answers = at_once([opened(person, change) for person, change in edits.items()])
+    return {
+        person.username: answer.status_code
+        for person, answer in zip(edits, answers, strict=True)
+    }
 
 
 @pytest.mark.parametrize("_again", range(3))
 def test_two_fields_changed_at_the_same_moment_are_both_kept(world, _again):
     board = world.ordered()
-    answered = at_once(
+    answered = statuses(
         reverse("change-board", args=[board.number]),
         {world.cleo: {"width_nm": "19 3/4"}, world.mara: {"thickness_nm": "2 1/2"}},
     )
@@ -60,7 +52,7 @@ def test_two_fields_changed_at_the_same_moment_are_both_kept(world, _again):
 @pytest.mark.parametrize("_again", range(3))
 def test_of_one_field_changed_at_the_same_moment_the_second_is_asked_about(world, _again):
     board = world.ordered()
-    answered = at_once(
+    answered = statuses(
         reverse("change-board", args=[board.number]),
         {world.cleo: {"width_nm": "19 3/4"}, world.mara: {"width_nm": "20"}},
     )

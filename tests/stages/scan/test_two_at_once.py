@@ -1,15 +1,15 @@
 """Two people tap the same board in the same moment, each on a phone of their own."""
 
 import uuid
-from threading import Barrier, Thread
+from functools import partial
 
 import pytest
-from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
 from stages.log.fold import Kind
 from stages.log.models import Entry, Position
+from tests.at_once import at_once
 from tests.world import World
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
@@ -18,22 +18,11 @@ ROUNDS = 6
 
 
 def together(clients, data_of) -> list:
-    """Every client posts at once, each in a thread with a connection of its own."""
-    gate, answers = Barrier(len(clients)), [None] * len(clients)
-
-    def run(place):
-        try:
-            gate.wait(timeout=20)
-            answers[place] = clients[place].post(reverse("log"), data_of(place))
-        finally:
-            connection.close()
-
-    threads = [Thread(target=run, args=[place]) for place in range(len(clients))]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(timeout=60)
-    return answers
+    """Every client posts at once."""
+    return at_once([
+        partial(client.post, reverse("log"), data_of(place))
+        for place, client in enumerate(clients)
+    ])  # fmt: skip
 
 
 def signed_in(person) -> Client:
