@@ -12,10 +12,10 @@ BASE = "base"
 _SALT = "base version"
 
 
-def base_version(text: str) -> dict[str, list[str]] | None:
-    """What a form's page showed in its fields; None where that cannot be read."""
+def base_version(text: str, *, salt: str = _SALT) -> dict | None:
+    """What a form's page showed in its fields, as it was signed; None where that cannot be read."""
     try:
-        return signing.loads(text, salt=_SALT)
+        return signing.loads(text, salt=salt)
     except signing.BadSignature:
         return None
 
